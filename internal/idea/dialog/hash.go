@@ -1,0 +1,97 @@
+package dialog
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io"
+	"strings"
+)
+
+// Logic is the hash of everything that decides in the tree: steps, answers, positions, methods, waits. Words and aliases
+// are outside it.
+func (t *Tree) Logic() string { return t.logic }
+
+// Words is the hash of everything that the tree says in the language, the cautions, methods and sources it uses included.
+func (t *Tree) Words(lang string) string { return t.texts[lang] }
+
+func (t *Tree) hash(p *Pack) {
+	t.logic = digest(func(w io.Writer) {
+		fmt.Fprintf(w, "kind %s\nstart %s\n", t.Kind.S, t.Start)
+		for _, s := range t.Steps {
+			fmt.Fprintf(w, "step %q ask %q switch %q\n", s.Name(), s.Ask.S, s.Switch.S)
+			for _, a := range s.Answers {
+				fmt.Fprintf(w, " %q %s\n", a.ID.S, a.Target)
+			}
+			if s.Unsure != nil {
+				fmt.Fprintf(w, " unsure %s\n", s.Unsure.Target)
+			}
+			for _, k := range sortedKeys(s.Positions) {
+				fmt.Fprintf(w, " position %q %s\n", k, s.Positions[k])
+			}
+			for _, k := range sortedKeys(s.Purpose) {
+				fmt.Fprintf(w, " purpose %q %s\n", k, s.Purpose[k])
+			}
+		}
+		for _, o := range t.Outcomes.List {
+			fmt.Fprintf(w, "outcome %q %q %q cautions %s ways %s sources %s steps %d instead %t\n", o.ID, o.Whether.S, o.Method.S,
+				plainList(o.Cautions), plainList(o.Ways), plainList(o.Sources), len(o.Steps), len(o.Instead) > 0)
+			for _, s := range o.Timeline {
+				fmt.Fprintf(w, " wait %q heating %q %d %d\n", s.Wait.S, s.Heating.S, s.Minutes, s.Cool)
+			}
+		}
+	})
+	for _, o := range t.Outcomes.List {
+		o.content = digest(func(w io.Writer) {
+			fmt.Fprintf(w, "%q %q %s\n", o.Whether.S, o.Method.S, plainList(o.Ways))
+			for _, s := range o.Timeline {
+				fmt.Fprintf(w, " wait %q heating %q %d %d\n", s.Wait.S, s.Heating.S, s.Minutes, s.Cool)
+			}
+			for _, l := range p.Languages {
+				fmt.Fprintf(w, "%q\n", o.plain(p, l.Code.S))
+			}
+		})
+	}
+	t.texts = map[string]string{}
+	for _, l := range p.Languages {
+		lang := l.Code.S
+		t.texts[lang] = digest(func(w io.Writer) {
+			fmt.Fprintf(w, "%q\n", t.Name.In(lang))
+			for _, s := range t.Steps {
+				fmt.Fprintf(w, "%q %q\n", s.Text.In(lang), s.Why.In(lang))
+				for _, a := range s.Answers {
+					fmt.Fprintf(w, " %q\n", a.Label.In(lang))
+				}
+				if s.Unsure != nil {
+					fmt.Fprintf(w, " %q\n", s.Unsure.Test.In(lang))
+				}
+			}
+			for _, o := range t.Outcomes.List {
+				fmt.Fprintf(w, "%q\n", o.plain(p, lang))
+			}
+		})
+	}
+}
+
+// String writes the target for hashing and messages.
+func (t Target) String() string {
+	if t.End.S != "" {
+		return "end " + t.End.S
+	}
+	return "to " + t.To.S
+}
+
+func plainList(ws []Word) string {
+	ids := make([]string, len(ws))
+	for i, w := range ws {
+		ids[i] = w.S
+	}
+	return "[" + strings.Join(ids, " ") + "]"
+}
+
+// digest is 16 hex digits of SHA-256: enough to tell two versions of a dialog apart.
+func digest(write func(io.Writer)) string {
+	h := sha256.New()
+	write(h)
+	return hex.EncodeToString(h.Sum(nil))[:16]
+}
