@@ -1,0 +1,152 @@
+package member
+
+import (
+	"slices"
+
+	"benyomo/internal/engine/chat"
+	"benyomo/internal/engine/turn"
+	"benyomo/internal/idea/kitchen"
+	"benyomo/internal/idea/people"
+)
+
+// goTo follows the buttons that lead from place to place. They change nothing, so an old one works.
+func goTo(t *turn.Turn, args []string) {
+	if len(args) == 0 {
+		return
+	}
+	if !t.Who.Is(people.Member) || !household(t).Complete() {
+		Home(t)
+		return
+	}
+	switch args[0] {
+	case "menu":
+		show(t, screenMenu)
+	case "kitchen":
+		show(t, screenKitchen)
+	case "settings":
+		show(t, screenSettings)
+	case "language":
+		show(t, screenLanguage)
+	case "words":
+		show(t, screenWords)
+	case "invite":
+		invite(t)
+	case "optout":
+		t.Who.OptOut = !t.Who.OptOut
+		t.Tx.PutPerson(t.Who)
+		show(t, screenSettings)
+	case "purpose", "custom", "place":
+		show(t, screenProfile, args[0])
+	}
+}
+
+// drawMenu offers the kinds of item, two in a row.
+func drawMenu(t *turn.Turn, s chat.Screen) chat.Message {
+	w := t.Mine()
+	var m chat.Message
+	m.Add(chat.Heading, w.Say("menu-what"))
+	m.Add(chat.Plain, w.Say("menu-how"))
+	var row []chat.Button
+	for _, tree := range t.Pack.Trees {
+		row = append(row, chat.Button{Label: tree.Name.In(w.Lang), Data: chat.Data("m.new", s.Step, tree.Kind.S)})
+		if len(row) == 2 {
+			m.Row(row...)
+			row = nil
+		}
+	}
+	m.Row(row...)
+	m.Row(button(w, "btn-else", "m.go", "words"))
+	m.Row(button(w, "btn-kitchen", "m.go", "kitchen"), button(w, "btn-settings", "m.go", "settings"))
+	return m
+}
+
+// newItem begins the questions about a kind. Where the household already has an unfinished item of it, it is asked whether
+// that one is meant.
+func newItem(t *turn.Turn, s chat.Screen, args []string) {
+	if len(args) == 0 || t.Pack.Tree(args[0]) == nil {
+		return
+	}
+	another := len(args) > 1 && args[1] == "another"
+	if !another && len(sameKind(t, args[0])) > 0 {
+		show(t, screenMore, args[0])
+		return
+	}
+	begin(t, args[0])
+}
+
+func sameKind(t *turn.Turn, kind string) []kitchen.Item {
+	var out []kitchen.Item
+	for it := range t.Tx.Items(t.Who.Household) {
+		if it.Kind == kind && it.State != kitchen.Dropped {
+			out = append(out, it)
+		}
+	}
+	return out
+}
+
+// drawMore asks which one is meant where the household has some of the kind.
+func drawMore(t *turn.Turn, s chat.Screen) chat.Message {
+	w, kind := t.Mine(), s.Arg(0)
+	var m chat.Message
+	m.Add(chat.Heading, w.Say("more-which"))
+	for _, it := range sameKind(t, kind) {
+		m.Row(chat.Button{Label: itemName(t, w, it) + " – " + w.Say("state-"+string(it.State)), Data: chat.Data("m.item", it.ID)})
+	}
+	m.Row(button(w, "btn-another", "m.new", s.Step, kind, "another"))
+	m.Row(button(w, "btn-menu", "m.go", "menu"))
+	return m
+}
+
+// begin makes a new item and asks the first question.
+func begin(t *turn.Turn, kind string) {
+	it := t.Tx.NewItem(kitchen.Item{
+		Household: t.Who.Household, Kind: kind, Number: len(allOfKind(t, kind)) + 1, Asker: t.Who.ID, Rev: 1,
+		State: kitchen.Asking, Purpose: household(t).Purpose, Since: t.Now, Changed: t.Now,
+	})
+	advance(t, &it)
+}
+
+func allOfKind(t *turn.Turn, kind string) []kitchen.Item {
+	return slices.DeleteFunc(slices.Collect(t.Tx.Items(t.Who.Household)), func(it kitchen.Item) bool { return it.Kind != kind })
+}
+
+// drawWhich offers the kinds that typed words may mean.
+func drawWhich(t *turn.Turn, s chat.Screen) chat.Message {
+	w := t.Mine()
+	var m chat.Message
+	m.Add(chat.Heading, w.Say("which-one"))
+	for _, kind := range s.Args {
+		if tree := t.Pack.Tree(kind); tree != nil {
+			m.Row(chat.Button{Label: tree.Name.In(w.Lang), Data: chat.Data("m.new", s.Step, kind)})
+		}
+	}
+	m.Row(button(w, "btn-none-of-these", "m.go", "words"))
+	m.Row(button(w, "btn-menu", "m.go", "menu"))
+	return m
+}
+
+func drawSettings(t *turn.Turn, s chat.Screen) chat.Message {
+	w, h := t.Mine(), household(t)
+	var m chat.Message
+	m.Add(chat.Heading, w.Say("settings"))
+	m.Add(chat.Plain, w.Say("settings-now", "purpose", w.Say("profile-purpose-"+h.Purpose), "custom", w.Say("profile-custom-"+h.Custom),
+		"place", w.Say("profile-place-"+h.Place)))
+	m.Row(button(w, "btn-purpose", "m.go", "purpose"), button(w, "btn-custom", "m.go", "custom"))
+	m.Row(button(w, "btn-place", "m.go", "place"), button(w, "btn-language", "m.go", "language"))
+	m.Row(button(w, "btn-invite", "m.go", "invite"))
+	if t.Who.OptOut {
+		m.Add(chat.Plain, w.Say("settings-opted-out"))
+		m.Row(button(w, "btn-opt-in", "m.go", "optout"))
+	} else {
+		m.Row(button(w, "btn-opt-out", "m.go", "optout"))
+	}
+	m.Row(button(w, "btn-menu", "m.go", "menu"))
+	return m
+}
+
+// invite makes a link by which a second phone joins the household.
+func invite(t *turn.Turn) {
+	token := "h" + t.Token()
+	t.Tx.PutLink(people.Link{Token: token, Grants: people.Member, Household: t.Who.Household, Once: true, Expires: t.Now.AddDate(0, 0, 7)})
+	t.Say(me(t), chat.Answer, "", chat.Say(t.Mine().Say("invite", "link", t.StartLink(token), "token", token)))
+}

@@ -1,0 +1,149 @@
+package member
+
+import (
+	"slices"
+	"strings"
+
+	"benyomo/internal/engine/chat"
+	"benyomo/internal/engine/turn"
+	"benyomo/internal/idea/desk"
+	"benyomo/internal/idea/find"
+	"benyomo/internal/idea/people"
+	"benyomo/internal/idea/triage"
+	"benyomo/internal/idea/wording"
+)
+
+// wordsKept is the longest question in words that is passed on, in UTF-16 units; what is longer is clipped, and the member
+// is told.
+const wordsKept = 1500
+
+// Typed handles words, photos and other things that a member sends.
+func Typed(t *turn.Turn) {
+	if !t.Who.Is(people.Member) || t.Who.Lang == "" || !household(t).Complete() {
+		Home(t)
+		return
+	}
+	s, _ := t.Tx.Screen(me(t))
+	switch t.Event.Kind {
+	case chat.Photo:
+		keepPhoto(t, s)
+		return
+	case chat.Typed:
+	default:
+		sayNotThis(t)
+		return
+	}
+	switch s.Name {
+	case screenHotOther:
+		typeHot(t, s)
+	case screenWords:
+		readWords(t)
+	case screenQuestion:
+		if !typedAnswer(t, s) {
+			lookUp(t, s)
+		}
+	default:
+		lookUp(t, s)
+	}
+}
+
+// typedAnswer takes words that are exactly one of the answers.
+func typedAnswer(t *turn.Turn, s chat.Screen) bool {
+	it, r, ok := asked(t, s)
+	if !ok {
+		return false
+	}
+	text := strings.TrimSpace(t.Event.Text)
+	for _, a := range r.Question.Answers {
+		if strings.EqualFold(a.Label.In(t.Mine().Lang), text) {
+			record(t, &it, r.Question.Ask.S, a.ID.S)
+			return true
+		}
+	}
+	return false
+}
+
+// lookUp finds the kinds that the words may mean and offers them. It never assumes one.
+func lookUp(t *turn.Turn, s chat.Screen) {
+	kinds := find.Kinds(t.Pack, t.Event.Text)
+	switch {
+	case len(kinds) > 0:
+		show(t, screenWhich, kinds[:min(len(kinds), 3)]...)
+	case s.Name == screenQuestion:
+		show(t, screenQuestion, s.Arg(0), withHint, s.Arg(2))
+	case wording.Bad(t.Event.Text):
+		show(t, screenMenu)
+	default:
+		readWords(t)
+	}
+}
+
+// readWords keeps a question in words and asks whether it shall go to the rabbi.
+func readWords(t *turn.Turn) {
+	if wording.Bad(t.Event.Text) {
+		show(t, screenWords)
+		return
+	}
+	show(t, screenWords, chat.Clip(strings.TrimSpace(t.Event.Text), wordsKept))
+}
+
+func drawWords(t *turn.Turn, s chat.Screen) chat.Message {
+	w := t.Mine()
+	var m chat.Message
+	if s.Arg(0) == "" {
+		m.Add(chat.Heading, w.Say("words-write"))
+	} else {
+		m.Add(chat.Heading, w.Say("words-pass-on"))
+		m.Add(chat.Quoted, s.Arg(0))
+		if strings.HasSuffix(s.Arg(0), "…") {
+			m.Add(chat.Aside, w.Say("words-clipped"))
+		}
+		m.Row(button(w, "btn-pass-on", "m.words", s.Step))
+	}
+	m.Row(button(w, "btn-menu", "m.go", "menu"))
+	return m
+}
+
+// sendWords passes a question in words to the rabbi.
+func sendWords(t *turn.Turn, s chat.Screen, _ []string) {
+	if s.Name != screenWords || s.Arg(0) == "" {
+		return
+	}
+	if _, ok := t.Inbox(); !ok {
+		noRabbi(t)
+		return
+	}
+	h := household(t)
+	q := t.Tx.NewShayla(desk.Shayla{
+		Household: h.ID, Asker: t.Who.ID, Lang: t.Mine().Lang, Purpose: h.Purpose, Custom: h.Custom, Reason: triage.OffTopic,
+		Words: s.Arg(0), Opened: t.Now, Status: desk.Open,
+	})
+	t.Raise(desk.Opened{ID: q.ID})
+	showReferred(t, q)
+}
+
+// keepPhoto keeps a photo with the question that is open.
+func keepPhoto(t *turn.Turn, s chat.Screen) {
+	it, r, ok := asked(t, s)
+	if !ok {
+		sayNotThis(t)
+		return
+	}
+	if it.Photos == nil {
+		it.Photos = map[string][]string{}
+	}
+	q := r.Question.Ask.S
+	if len(it.Photos[q]) < photosKept && !slices.Contains(it.Photos[q], t.Event.FileID) {
+		it.Photos[q] = append(it.Photos[q], t.Event.FileID)
+		t.Tx.PutItem(it)
+	}
+	show(t, screenQuestion, s.Arg(0), withPhoto, s.Arg(2))
+}
+
+// sayNotThis answers what cannot be used here, such as a voice note.
+func sayNotThis(t *turn.Turn) {
+	w := t.Mine()
+	m := chat.Say(w.Say("not-this"))
+	m.Row(button(w, "btn-menu", "m.go", "menu"), button(w, "btn-kitchen", "m.go", "kitchen"))
+	t.Say(me(t), chat.Answer, "", m)
+}

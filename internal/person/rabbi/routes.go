@@ -1,0 +1,206 @@
+// Package rabbi is the room of the community's rabbi: his inbox with one card for each question, his answers, and, for the
+// approving rabbi, the approval of dialogs, the community's positions and the admission of other rabbis.
+//
+// The inbox is a private chat or a group. Rights are asked at every action: a button in a group can be pressed by anybody.
+// The room never meets the member's: it hears desk.Opened, and raises desk.Answered.
+package rabbi
+
+import (
+	"strconv"
+
+	"benyomo/internal/engine/chat"
+	"benyomo/internal/engine/turn"
+	"benyomo/internal/idea/desk"
+	"benyomo/internal/idea/people"
+	"benyomo/internal/idea/wording"
+)
+
+// Screens of a rabbi.
+const (
+	screenHome     = "rabbi/home"
+	screenWords    = "rabbi/words"
+	screenApprove  = "rabbi/approve"
+	screenDialog   = "rabbi/dialog"
+	screenPractice = "rabbi/practice"
+	screenSwitch   = "rabbi/switch"
+)
+
+// Presses are the buttons of a rabbi, by verb.
+func Presses() map[string]func(*turn.Turn, []string) {
+	return map[string]func(*turn.Turn, []string){
+		"r.out":    rabbiOnly(people.Rabbi, showOutcome),
+		"r.send":   rabbiOnly(people.Rabbi, sendOutcome),
+		"r.reply":  rabbiOnly(people.Rabbi, showReply),
+		"r.replyy": rabbiOnly(people.Rabbi, sendReply),
+		"r.card":   rabbiOnly(people.Rabbi, showCard),
+		"r.photos": rabbiOnly(people.Rabbi, showPhotos),
+		"r.words":  rabbiOnly(people.Rabbi, askWords),
+		"r.open":   rabbiOnly(people.Rabbi, openQuestions),
+		"r.go":     rabbiOnly(people.Rabbi, goTo),
+		"r.dlg":    rabbiOnly(people.ApprovingRabbi, openDialog),
+		"r.yes":    rabbiOnly(people.ApprovingRabbi, approve),
+		"r.sw":     rabbiOnly(people.ApprovingRabbi, openSwitch),
+		"r.pos":    rabbiOnly(people.ApprovingRabbi, setPosition),
+	}
+}
+
+// Commands are what a rabbi may type after a slash.
+func Commands() map[string]func(*turn.Turn) {
+	return map[string]func(*turn.Turn){
+		"inbox":    only(people.Rabbi, func(t *turn.Turn) { openQuestions(t, nil) }),
+		"approve":  only(people.ApprovingRabbi, func(t *turn.Turn) { show(t, screenApprove) }),
+		"practice": only(people.ApprovingRabbi, func(t *turn.Turn) { show(t, screenPractice) }),
+		"admit":    only(people.ApprovingRabbi, admit),
+	}
+}
+
+func only(role people.Role, fn func(*turn.Turn)) func(*turn.Turn) {
+	return func(t *turn.Turn) {
+		if !t.Who.Is(role) {
+			t.Say(t.Event.Chat, chat.Answer, "", chat.Say(t.Mine().Say("not-yours")))
+			return
+		}
+		fn(t)
+	}
+}
+
+func rabbiOnly(role people.Role, fn func(*turn.Turn, []string)) func(*turn.Turn, []string) {
+	return func(t *turn.Turn, args []string) {
+		if !t.Who.Is(role) {
+			t.Answer(t.Mine().Say("not-yours"), true)
+			return
+		}
+		fn(t, args)
+	}
+}
+
+// show makes a screen the rabbi's current one, in the chat in which he acts.
+func show(t *turn.Turn, name string, args ...string) {
+	s := chat.Screen{Name: name, Args: args}
+	t.Present(t.Event.Chat, s, func(step uint64) chat.Message {
+		s.Step = step
+		return draw(t, s)
+	})
+}
+
+func draw(t *turn.Turn, s chat.Screen) chat.Message {
+	switch s.Name {
+	case screenWords:
+		return drawWords(t, s)
+	case screenApprove:
+		return drawApprove(t)
+	case screenDialog:
+		return drawDialog(t, s)
+	case screenPractice:
+		return drawPractice(t)
+	case screenSwitch:
+		return drawSwitch(t, s)
+	}
+	return drawHome(t)
+}
+
+// Resume shows the current screen once more, under a line that says why.
+func Resume(t *turn.Turn, line string) {
+	s, _ := t.Tx.Screen(t.Event.Chat)
+	t.Present(t.Event.Chat, chat.Screen{Name: s.Name, Args: s.Args}, func(step uint64) chat.Message {
+		s.Step = step
+		m := draw(t, s)
+		m.Blocks = append([]chat.Block{{Text: line, Style: chat.Aside}}, m.Blocks...)
+		return m
+	})
+}
+
+// Home shows what a rabbi can do.
+func Home(t *turn.Turn) { show(t, screenHome) }
+
+func drawHome(t *turn.Turn) chat.Message {
+	w := t.Mine()
+	var m chat.Message
+	m.Add(chat.Heading, w.Say("rav-home", "community", t.Community.Name))
+	m.Add(chat.Plain, w.Count("rav-open", len(open(t))))
+	m.Row(button(w, "btn-open-questions", "r.open"))
+	if t.Who.Is(people.ApprovingRabbi) {
+		if n := len(unapproved(t)); n > 0 {
+			m.Add(chat.Plain, w.Count("rav-unapproved", n))
+		}
+		m.Row(button(w, "btn-approve", "r.go", "approve"), button(w, "btn-practice", "r.go", "practice"))
+		m.Row(button(w, "btn-admit", "r.go", "admit"))
+	}
+	return m
+}
+
+func goTo(t *turn.Turn, args []string) {
+	if len(args) == 0 {
+		return
+	}
+	switch args[0] {
+	case "approve":
+		only(people.ApprovingRabbi, func(t *turn.Turn) { show(t, screenApprove) })(t)
+	case "practice":
+		only(people.ApprovingRabbi, func(t *turn.Turn) { show(t, screenPractice) })(t)
+	case "admit":
+		only(people.ApprovingRabbi, admit)(t)
+	default:
+		Home(t)
+	}
+}
+
+// admit makes a link by which another rabbi comes in.
+func admit(t *turn.Turn) {
+	token := "r" + t.Token()
+	t.Tx.PutLink(people.Link{Token: token, Grants: people.Rabbi, Once: true, Expires: t.Now.AddDate(0, 0, 7)})
+	t.Tx.Audit(t.Now, t.Who.ID, "made a link for a rabbi")
+	t.Say(t.Event.Chat, chat.Answer, "", chat.Say(t.Mine().Say("admit", "link", t.StartLink(token), "token", token)))
+}
+
+// open lists the open questions, the urgent ones first.
+func open(t *turn.Turn) []desk.Shayla {
+	var urgent, rest []desk.Shayla
+	for q := range t.Tx.OpenShaylos() {
+		if q.Urgent {
+			urgent = append(urgent, q)
+		} else {
+			rest = append(rest, q)
+		}
+	}
+	return append(urgent, rest...)
+}
+
+// shownAtOnce is how many open questions one wish brings up.
+const shownAtOnce = 10
+
+// openQuestions posts the cards of the open questions again, at the end of the chat.
+func openQuestions(t *turn.Turn, _ []string) {
+	w := t.Mine()
+	all := open(t)
+	if len(all) == 0 {
+		t.Say(t.Event.Chat, chat.Answer, "", chat.Say(w.Say("rav-none-open")))
+		return
+	}
+	inbox, _ := t.Inbox()
+	if t.Event.Chat != inbox {
+		t.Say(t.Event.Chat, chat.Answer, "", chat.Say(w.Say("rav-inbox-elsewhere")))
+		return
+	}
+	for _, q := range all[:min(len(all), shownAtOnce)] {
+		t.Say(inbox, chat.Answer, handle(q.ID), card(t, inboxWords(t), q))
+	}
+}
+
+func handle(id uint64) chat.Handle { return chat.Handle("shayla-" + strconv.FormatUint(id, 10)) }
+
+func button(w wording.Words, key, verb string, args ...any) chat.Button {
+	return chat.Button{Label: w.Say(key), Data: chat.Data(verb, args...)}
+}
+
+// inboxWords is the language of the inbox: the approving rabbi's own in his private chat, the community's in a group.
+func inboxWords(t *turn.Turn) wording.Words {
+	inbox, _ := t.Inbox()
+	if p, ok := t.Tx.Person(int64(inbox)); ok {
+		return t.Words(p.Lang)
+	}
+	return t.Words(t.Community.Lang)
+}
+
+// OpenButton leads to the open questions, from anywhere.
+func OpenButton(w wording.Words) chat.Button { return button(w, "btn-open-questions", "r.open") }
