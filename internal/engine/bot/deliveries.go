@@ -1,0 +1,108 @@
+package bot
+
+import (
+	"strings"
+
+	"benyomo/internal/engine/chat"
+	"benyomo/internal/engine/courier"
+	"benyomo/internal/engine/store"
+	"benyomo/internal/engine/turn"
+	"benyomo/internal/idea/people"
+	"benyomo/internal/person/member"
+	"benyomo/internal/person/office"
+	"benyomo/internal/person/rabbi"
+)
+
+// record writes what became of a delivery: its row leaves the outbox with its message's number, in one commit.
+func (p *pass) record(tx *store.Tx, r courier.Result) {
+	post := r.Post
+	t := p.newTurn(tx, chat.Event{})
+	switch r.Receipt.Fate {
+	case courier.Moved:
+		tx.Rekey(post.Chat, r.Receipt.MovedTo)
+		p.fx.rekey = append(p.fx.rekey, [2]chat.ID{post.Chat, r.Receipt.MovedTo})
+		return // the row itself moves too and is sent again
+	case courier.Gone:
+		p.shut(tx, post.Chat, r.Receipt.Why)
+		if post.Class != chat.Announcement {
+			return // it stays owed, for the summary on return
+		}
+	case courier.Refused:
+		p.Log.Error("a message was refused", "op", string(post.Op), "why", r.Receipt.Why)
+		tx.AddQuarantine(store.Quarantine{Kind: "delivery " + string(post.Op), Error: r.Receipt.Why, At: p.now})
+	}
+	tx.Settle(post.Chat, post.Seq)
+	switch {
+	case post.Op == chat.Strip:
+		tx.SetPosted(post.Chat, post.Handle, 0)
+	case post.Handle != "" && post.Class != chat.Announcement && r.Receipt.Message != 0:
+		tx.SetPosted(post.Chat, post.Handle, r.Receipt.Message)
+	}
+	if post.Class == chat.Announcement {
+		office.Delivered(t, post.Handle, r.Receipt.Fate != courier.Delivered)
+	}
+}
+
+// shut stops deliveries to a chat that is closed to us. Of the inbox the office hears.
+func (p *pass) shut(tx *store.Tx, c chat.ID, why string) {
+	if _, already := tx.Hold(c); already {
+		return
+	}
+	tx.SetHold(store.Hold{Chat: c, Why: why, Since: p.now})
+	p.fx.hold = append(p.fx.hold, c)
+	if who, ok := tx.Person(int64(c)); ok {
+		who.Away = true
+		tx.PutPerson(who)
+	}
+	t := p.newTurn(tx, chat.Event{})
+	if inbox, ok := t.Inbox(); ok && inbox == c {
+		office.Warn(t, "office-inbox-closed")
+	}
+}
+
+// reopen lets deliveries to a chat go again. What was due in between comes as one summary.
+func (p *pass) reopen(t *turn.Turn) {
+	c := t.Event.Chat
+	t.Tx.Release(c)
+	p.fx.release = append(p.fx.release, c)
+	if t.Who.Away && chat.ID(t.Who.ID) == c {
+		t.Who.Away = false
+		t.Tx.PutPerson(t.Who)
+	}
+	var missed []chat.Post
+	for post := range t.Tx.Outbox(c) {
+		missed = append(missed, post)
+		t.Tx.Unpost(c, post.Seq)
+	}
+	m, n := summary(t, missed)
+	if n == 0 {
+		return
+	}
+	t.Say(c, chat.Answer, "", m)
+}
+
+// summary is one message of what a chat missed: answers whole, of reminders the first line, no screens.
+func summary(t *turn.Turn, missed []chat.Post) (chat.Message, int) {
+	w := t.Mine()
+	var m chat.Message
+	m.Add(chat.Aside, w.Say("missed"))
+	n := 0
+	for _, post := range missed {
+		b := post.Message.Blocks
+		if post.Op != chat.Send || strings.HasPrefix(string(post.Handle), "screen-") || len(b) == 0 {
+			continue
+		}
+		n++
+		if post.Class != chat.Answer {
+			b = b[:1]
+		}
+		m.Blocks = append(m.Blocks, b...)
+	}
+	switch {
+	case t.Event.Group || t.Who.Is(people.Rabbi):
+		m.Row(rabbi.OpenButton(w))
+	case t.Who.Is(people.Member):
+		m.Row(member.KitchenButton(w))
+	}
+	return m, n
+}
