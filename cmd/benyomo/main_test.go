@@ -1,0 +1,131 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"benyomo/internal/app/config"
+)
+
+func TestUse(t *testing.T) {
+	for _, tt := range []struct {
+		args           string
+		code           int
+		stdout, stderr string // parts that must be there; "" is an empty output
+	}{
+		{"", misuse, "", "Commands:"},
+		{"help", fine, "Commands:", ""},
+		{"--help", fine, "Commands:", ""},
+		{"-h", fine, "Commands:", ""},
+		{"help walk", fine, "benyomo walk KIND --purpose PURPOSE [flags]", ""},
+		{"help help", fine, "benyomo help [COMMAND]", ""},
+		{"walk -h", fine, "-purpose", ""},
+		{"check --help", fine, "benyomo check [DIR]", ""},
+		{"help nothing", misuse, "", `benyomo help: there is no command "nothing"`},
+		{"help a b", misuse, "", `"b" is one argument too many`},
+		{"nothing", misuse, "", `benyomo: there is no command "nothing"`},
+		{"check a b", misuse, "", `"b" is one argument too many`},
+		{"check --strict", misuse, "", "benyomo check: flag provided but not defined: -strict"},
+		{"init a b", misuse, "", `"b" is one argument too many`},
+		{"walk", misuse, "", "benyomo walk: name the kind of item"},
+		{"walk pot oven", misuse, "", `"oven" is one argument too many`},
+		{"walk pot --answer x", misuse, "", "write NAME=VALUE"},
+		{"walk pot --policy =x", misuse, "", "write NAME=VALUE"},
+	} {
+		t.Run(tt.args, func(t *testing.T) {
+			got := call(t, strings.Fields(tt.args)...)
+			require.Equal(t, tt.code, got.code)
+			requirePart(t, tt.stdout, got.stdout)
+			requirePart(t, tt.stderr, got.stderr)
+		})
+	}
+}
+
+func requirePart(t *testing.T, part, whole string) {
+	t.Helper()
+	if part == "" {
+		require.Empty(t, whole)
+	}
+	require.Contains(t, whole, part)
+}
+
+func TestHelpKnowsEveryCommand(t *testing.T) {
+	all := call(t, "help").stdout
+	for _, c := range commands() {
+		require.Contains(t, all, "  "+c.name+" ")
+		got := call(t, "help", c.name)
+		require.Equal(t, fine, got.code, c.name)
+		require.Contains(t, got.stdout, "benyomo "+c.name+" "+c.usage)
+	}
+}
+
+func TestCheckBuiltIn(t *testing.T) {
+	got := call(t, "check")
+	require.Equal(t, fine, got.code, got.stderr)
+	require.Empty(t, got.stderr)
+	require.Contains(t, got.stdout, "languages: en, he")
+}
+
+func TestCheckFolder(t *testing.T) {
+	dir := packDir(t)
+	// Walks: not used; used, for a food that was not kosher; used, lenient; used, strict, small; and large. The two of them
+	// that ask a second question make (1+1+1+2+2)/5 questions on average.
+	require.Equal(t, outcomeOf{fine, `  questions  outcomes  walks  longest  mean  kind
+          2         3      5        2   1.4  thing
+
+1 kind, 2 questions, 3 outcomes, 1 policy switch; languages: en
+`, ""}, call(t, "check", dir))
+
+	thing := filepath.Join(dir, "kinds", "thing.yaml")
+	require.NoError(t, os.WriteFile(thing, []byte(strings.ReplaceAll(files["kinds/thing.yaml"], "end: heat}", "end: heta}")), 0o644))
+	require.Equal(t, outcomeOf{failed, "", thing + `:26:48: there is no outcome "heta": correct the name, or write the outcome
+          - {id: small, label: {en: "Small"}, end: heta}
+` + thing + `:29:9: no walk reaches outcome "heat": lead an answer to it, or remove it
+      - id: heat
+
+2 mistakes
+`}, call(t, "check", dir))
+}
+
+func TestCheckOfWhatIsNoFolder(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "file")
+	require.NoError(t, os.WriteFile(file, nil, 0o644))
+	for _, path := range []string{filepath.Join(dir, "none"), file} {
+		got := call(t, "check", path)
+		require.Equal(t, failed, got.code)
+		require.Contains(t, got.stderr, "benyomo check: dialogs: ")
+		require.Contains(t, got.stderr, path)
+	}
+}
+
+func TestInit(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "community.yaml")
+	got := call(t, "init", path)
+	require.Equal(t, outcomeOf{fine, "wrote " + path + ": an example of an invented community. Change every line that is yours.\n", ""}, got)
+	raw, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.Equal(t, string(config.Example), string(raw))
+	_, err = config.Load(path)
+	require.NoError(t, err)
+
+	require.NoError(t, os.WriteFile(path, []byte("mine"), 0o644))
+	require.Equal(t, outcomeOf{failed, "", "benyomo init: " + path + " exists already and is left as it is\n"}, call(t, "init", path))
+	raw, err = os.ReadFile(path)
+	require.NoError(t, err)
+	require.Equal(t, "mine", string(raw))
+
+	got = call(t, "init", filepath.Join(path, "below", "a-file"))
+	require.Equal(t, failed, got.code)
+	require.Contains(t, got.stderr, "benyomo init: ")
+}
+
+func TestInitWithoutAName(t *testing.T) {
+	t.Chdir(t.TempDir())
+	require.Equal(t, fine, call(t, "init").code)
+	require.FileExists(t, defaultConfig)
+}
