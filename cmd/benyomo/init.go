@@ -12,7 +12,7 @@ import (
 )
 
 // defaultConfig is where the configuration is written to, and read from, where no file is named.
-const defaultConfig = "benyomo.yaml"
+const defaultConfig = "community.yaml"
 
 func runInit(_ context.Context, args []string, stdout, stderr io.Writer) int {
 	rest, code, ok := parse(flags("init"), args, 1, stdout, stderr)

@@ -42,13 +42,13 @@ type Config struct {
 	Custom   string      // the custom of a household that has not said: ashkenazi, sephardi or any
 	Language string      // code of the language in which people are met, such as en
 
-	TokenFile string // path of the file that holds the bot's token
+	TokenFile string // path of the file that holds the bot's token; "" where it comes by another way
 	API       string // base address of the Bot API without a closing slash; "" is the public one
 	Data      string // path of the folder for the program's data
 	Dialogs   string // path of a folder of dialogs; "" is the built-in ones
 
 	Admission      string  // Anybody or ByLink
-	ApprovingRabbi int64   // the only one who approves content, sets positions and admits rabbis
+	ApprovingRabbi int64   // approves content, sets positions and admits rabbis; 0 where the role is given by a link
 	Rabbis         []int64 // others who answer questions; never holds the approving rabbi
 	Office         []int64
 	Inbox          int64 // the chat in which questions arrive; 0 is the approving rabbi's private chat

@@ -39,7 +39,7 @@ func settings() []setting {
 			r.cfg.Custom, _ = r.choice(v, triage.Ashkenazi, triage.Sephardi, triage.AnyCustom)
 		}},
 		{"language", false, (*reader).language},
-		{"token-file", true, func(r *reader, v value) { r.cfg.TokenFile, _ = r.file(v) }},
+		{"token-file", false, func(r *reader, v value) { r.cfg.TokenFile, _ = r.file(v) }},
 		{"api", false, (*reader).api},
 		{"data", false, func(r *reader, v value) { r.cfg.Data, _ = r.file(v) }},
 		{"dialogs", false, func(r *reader, v value) { r.cfg.Dialogs, _ = r.file(v) }},

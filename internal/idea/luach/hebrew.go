@@ -146,14 +146,16 @@ func (d Date) dayNumber() int {
 func dateOf(day int) Date {
 	year := floorDiv((day-hebrewEpoch)*meanYearDenominator, meanYearNumerator)
 	// The mean year only estimates; the first of Tishrei decides.
-	for newYear(year+1) <= day {
+	start, next := newYear(year), newYear(year+1)
+	for next <= day {
 		year++
+		start, next = next, newYear(year+1)
 	}
-	for newYear(year) > day {
+	for start > day {
 		year--
+		start, next = newYear(year), start
 	}
-	start := newYear(year)
-	yearDays := newYear(year+1) - start
+	yearDays := next - start
 	left := day - start
 	// The lengths of the months add up to the length of the year (a test proves
 	// it for every kind of year), so the walk ends inside the list.

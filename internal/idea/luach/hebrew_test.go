@@ -101,7 +101,7 @@ func TestEveryYearHasALawfulLengthAndEve(t *testing.T) {
 
 func TestConsecutiveDaysHaveConsecutiveDates(t *testing.T) {
 	before := luach.FromCivil(1899, time.September, 4)
-	for n := 5; n < 110_000; n++ {
+	for n := 5; n < 60_000; n++ {
 		date := luach.FromCivil(1899, time.September, n)
 		y, m, d := date.Civil()
 		require.True(t, time.Date(1899, time.September, n, 0, 0, 0, 0, time.UTC).Equal(time.Date(y, m, d, 0, 0, 0, 0, time.UTC)))
