@@ -229,6 +229,7 @@ func (a *App) Stop() error {
 	err = errors.Join(err, ended(<-a.sent))
 	close(a.quit)
 	err = errors.Join(err, ended(<-a.written), a.store.Close())
+	a.tg.Close()
 	if err != nil {
 		return fmt.Errorf("stop: %w", err)
 	}

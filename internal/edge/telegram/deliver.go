@@ -75,7 +75,7 @@ func (t *Telegram) strip(ctx context.Context, p chat.Post, message int) courier.
 // lost tells whether there is nothing to edit. Source: descriptions observed of the Bot API; it publishes no list.
 func lost(err error) bool {
 	f := (*failure)(nil)
-	return errors.As(err, &f) && f.class() == 400 &&
+	return errors.As(err, &f) &&
 		f.says("message to edit not found", "message can't be edited", "MESSAGE_ID_INVALID", "message identifier is not specified")
 }
 

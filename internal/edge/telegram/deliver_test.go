@@ -178,6 +178,20 @@ func TestPhotosThatArrivedAreNotSentAgain(t *testing.T) {
 	require.Empty(t, bot.albums)
 }
 
+func TestAnAlbumBeginsAnewInAnotherChatAndIsForgottenWhenRefused(t *testing.T) {
+	p := chat.Post{Seq: 3, Chat: -5, Op: chat.Send, Message: chat.Message{Photos: make([]string, 12)}}
+	two := `{"ok":true,"result":[{"message_id":8},{"message_id":9}]}`
+	bot, c := answers(t, two, bad(500, "Internal Server Error"), two, two)
+	require.Equal(t, courier.Again, bot.Deliver(context.Background(), p, 0).Fate)
+	p.Chat = -1005
+	require.Equal(t, courier.Delivered, bot.Deliver(context.Background(), p, 0).Fate)
+	require.Len(t, c.asked, 4, "all twelve go to the group's new id")
+
+	bot, _ = answers(t, two, bad(400, "Bad Request: PHOTO_INVALID_DIMENSIONS"))
+	require.Equal(t, courier.Refused, bot.Deliver(context.Background(), p, 0).Fate)
+	require.Empty(t, bot.albums)
+}
+
 func TestWhatIsSaidOfASend(t *testing.T) {
 	bot, c := answers(t, sentOK, sentOK)
 	p := words(chat.Send, "x")

@@ -108,19 +108,19 @@ func (t *Telegram) fetch(ctx context.Context, offset int64, limit int, wait time
 func (t *Telegram) hand(ctx context.Context, raws []json.RawMessage, offset int64,
 	handle func(ctx context.Context, events []chat.Event, offset int64) error) (int64, error) {
 	var events []chat.Event
-	next := offset
+	next, numbered := offset, len(raws) == 0
 	for _, raw := range raws {
 		id, err := updateID(raw)
 		if err != nil {
 			t.o.Log.Error("an update without a number is passed over")
 			continue
 		}
-		next = id + 1
+		next, numbered = id+1, true
 		if e, ours := t.event(id, raw); ours {
 			events = append(events, e)
 		}
 	}
-	if next == offset && len(raws) > 0 {
+	if !numbered {
 		return offset, &failure{method: "getUpdates", cause: errNoNumber} // they would come again at once
 	}
 	if len(events) > 0 {

@@ -11,7 +11,8 @@ import (
 // masked is what is shown of a Secret.
 const masked = "<secret>"
 
-// Secret is a text that nothing prints: not fmt with any verb, not JSON, not slog. A conversion to string reveals it.
+// Secret is a text that is not printed: not by fmt with any verb that fits a text, not by JSON, not by slog. A conversion
+// to string reveals it; so does fmt when it complains of a verb that does not fit, which go vet finds.
 type Secret string
 
 // Format prints the mask for every verb.

@@ -104,8 +104,11 @@ func Dial(ctx context.Context, o Options) (*Telegram, error) {
 	}
 }
 
-// silence turns the library's own logger off: it prints addresses, and with them the token.
-var silence = sync.OnceFunc(func() { _ = tgbotapi.SetLogger(mute{}) })
+// silence turns the library's own logger off, once since it is global there.
+var silence = sync.OnceFunc(hush)
+
+// hush turns the library's own logger off: it prints addresses, and with them the token, and words of people.
+func hush() { _ = tgbotapi.SetLogger(mute{}) } // it refuses nil only
 
 type mute struct{}
 

@@ -79,12 +79,10 @@ func updateID(raw json.RawMessage) (int64, error) {
 	var u struct {
 		ID *int64 `json:"update_id"`
 	}
-	if err := json.Unmarshal(raw, &u); u.ID != nil {
-		return *u.ID, nil
-	} else if err != nil {
-		return 0, errors.Join(errNoNumber, err)
+	if err := json.Unmarshal(raw, &u); err != nil || u.ID == nil {
+		return 0, errNoNumber
 	}
-	return 0, errNoNumber
+	return *u.ID, nil
 }
 
 // event makes an event of an update. It is false when the update is none of our concern: a command that a group gives to

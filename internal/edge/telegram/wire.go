@@ -42,8 +42,8 @@ func newClient() *http.Client {
 	}
 }
 
-// hook is the client that the library is given for one call: it brings the context that the library lacks, reads the
-// whole answer so that the connection can be used again, and lets no address out.
+// hook is the client that the library is given for one call: it brings the context that the library lacks, and reads the
+// whole answer so that the connection can be used again.
 type hook struct {
 	ctx  context.Context
 	http Doer
@@ -53,12 +53,12 @@ type hook struct {
 func (h hook) Do(r *http.Request) (*http.Response, error) {
 	resp, err := h.http.Do(r.WithContext(h.ctx))
 	if err != nil {
-		return nil, bare(err)
+		return nil, err
 	}
 	defer func() { _ = resp.Body.Close() }()
 	body, err := io.ReadAll(io.LimitReader(resp.Body, maxAnswer))
 	if err != nil {
-		return nil, fmt.Errorf("reading the answer: %w", bare(err))
+		return nil, fmt.Errorf("reading the answer: %w", err)
 	}
 	if !json.Valid(body) {
 		return nil, fmt.Errorf("the answer with HTTP status %d is not JSON", resp.StatusCode)

@@ -34,10 +34,9 @@ type Courier struct {
 	toasts   []toast
 	toasting int
 
-	pause   time.Time // nothing goes before
-	scolded *room     // the chat of which the messenger last said that it was too much,
-	when    time.Time // when it said so,
-	until   time.Time // and until when to wait
+	pause time.Time // nothing goes before
+	when  time.Time // when the messenger last said that it was too much,
+	until time.Time // and until when it wanted that chat to wait
 }
 
 // toast is an answer to a button press.
@@ -200,9 +199,8 @@ func (c *Courier) Rekey(from, to chat.ID) {
 	now := c.o.Machine.Now()
 	c.place(now, old)
 	c.place(now, r)
-	delete(c.rooms, from)
-	if old.held {
-		c.rooms[from] = old
+	if !old.held {
+		delete(c.rooms, from)
 	}
 	c.touch()
 }
@@ -210,9 +208,6 @@ func (c *Courier) Rekey(from, to chat.ID) {
 // Toast answers a button press at once, in the background, without a row. In a time of rest only the answer without words
 // is sent, which does no more than end the button's spinning.
 func (c *Courier) Toast(press, text string, alert bool) {
-	if text != "" && c.o.Resting() {
-		return
-	}
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if len(c.toasts) == toastsKept {

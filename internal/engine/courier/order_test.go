@@ -82,6 +82,17 @@ func TestAnEditDoesNotOvertakeTheAnnouncementItEdits(t *testing.T) {
 	})
 }
 
+func TestAnAnnouncementDoesNotOvertakeAnEarlierRowOfItsMessage(t *testing.T) {
+	play(t, unlimited, func(s *stage) {
+		later := post(2, 7, chat.Announcement)
+		later.Handle = "card"
+		s.add(chat.Post{Seq: 1, Chat: 7, Op: chat.Edit, Handle: "card"}, later)
+		defer s.run()()
+		s.settle()
+		require.Equal(t, []uint64{1, 2}, s.seqs())
+	})
+}
+
 func TestTheNumberOfAHandleIsLookedUpWhenItsRowGoes(t *testing.T) {
 	play(t, unlimited, func(s *stage) {
 		s.numbers["card"] = 41

@@ -181,6 +181,27 @@ func TestTooManyRequests(t *testing.T) {
 	}
 }
 
+func TestOneChatRefusedTwiceIsStillOneChat(t *testing.T) {
+	play(t, unlimited, func(s *stage) {
+		s.answer = func(n int, p chat.Post) Receipt {
+			switch n {
+			case 1:
+				return Receipt{Fate: Later, RetryAfter: time.Second}
+			case 2:
+				return Receipt{Fate: Later, RetryAfter: time.Hour}
+			}
+			return Receipt{Fate: Delivered}
+		}
+		defer s.run()()
+		s.add(post(1, 1, chat.Answer))
+		s.pass(2 * time.Second)
+		s.add(post(2, 2, chat.Answer))
+		s.settle()
+		require.Equal(t, []time.Duration{2 * time.Second}, s.times(2))
+		require.Equal(t, []time.Duration{0, time.Second, time.Hour + time.Second}, s.times(1))
+	})
+}
+
 func TestBackOff(t *testing.T) {
 	tests := []struct {
 		name   string

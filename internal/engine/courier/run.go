@@ -185,8 +185,9 @@ func (c *Courier) scold(now time.Time, r *room, wait time.Duration) {
 	if until.After(r.pause) {
 		r.pause = until
 	}
-	if c.scolded != nil && c.scolded != r && now.Sub(c.when) <= together {
-		// Of the two waits the shorter one: the longer may be the other chat's own, and can be hours.
+	if now.Sub(c.when) <= together {
+		// Of the two waits the shorter one: the longer may be the other chat's own, and can be hours. Should both be of
+		// the same chat, the first is over, or it would not have been tried.
 		all := until
 		if c.until.Before(all) {
 			all = c.until
@@ -195,7 +196,7 @@ func (c *Courier) scold(now time.Time, r *room, wait time.Duration) {
 			c.pause = all
 		}
 	}
-	c.scolded, c.when, c.until = r, now, until
+	c.when, c.until = now, until
 }
 
 // backOff is the wait after so many failures in a row: it doubles each time, and half of it is left to chance so that

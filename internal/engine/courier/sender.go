@@ -32,8 +32,8 @@ type Receipt struct {
 	Why        string        // short, for the operator; holds no words of people
 }
 
-// Sender is the way to the messenger. Both methods are called from several goroutines at once, but never two at once for
-// one chat. They end when their context does.
+// Sender is the way to the messenger. Its methods are called from several goroutines at once, but Deliver never twice at
+// once for one chat. They end when their context does.
 type Sender interface {
 	// Deliver tries once to bring a post to its chat. The number is the messenger's own for the message that the post's
 	// handle names, for an Edit or a Strip; 0 when there is none.

@@ -32,6 +32,7 @@ type Shayla struct {
 	Question  string        `json:"question,omitempty"` // the fact in doubt
 	Switch    string        `json:"switch,omitempty"`   // or the switch in doubt
 	Path      []triage.Step `json:"path,omitempty"`
+	End       string        `json:"end,omitempty"`      // the tree's own end that asks him, where it came to one
 	Possible  []string      `json:"possible,omitempty"` // outcomes of the kind's tree
 	Photos    []string      `json:"photos,omitempty"`   // of the fact in doubt first
 	Words     string        `json:"words,omitempty"`    // the member's own, where the question is in words

@@ -66,6 +66,7 @@ type Referral struct {
 	Reason   Reason
 	Question string            // the question in doubt, or ""
 	Switch   string            // the switch in doubt, or ""
+	Asks     *dialog.Outcome   // the end of the tree that always asks him, whose headline says why, or nil
 	Possible []*dialog.Outcome // the outcomes still possible, in the order of the tree; never one that asks him
 }
 
@@ -192,7 +193,9 @@ func (w *walker) result() Result {
 	case len(w.ends) == 0:
 		return refer(NoBranch, "", "", nil)
 	case w.ends[0].Whether.S == dialog.AskRabbi:
-		return refer(OutcomeAsks, w.last(), "", w.beside())
+		r := refer(OutcomeAsks, w.last(), "", w.beside())
+		r.Refer.Asks = w.ends[0]
+		return r
 	}
 	return Result{Outcome: w.ends[0]}
 }

@@ -35,10 +35,11 @@ func (w Words) Say(key string, pairs ...any) string {
 	if !ok {
 		return key
 	}
+	fill := make([]string, 0, len(pairs))
 	for i := 0; i+1 < len(pairs); i += 2 {
-		s = strings.ReplaceAll(s, "{"+fmt.Sprint(pairs[i])+"}", fmt.Sprint(pairs[i+1]))
+		fill = append(fill, "{"+fmt.Sprint(pairs[i])+"}", fmt.Sprint(pairs[i+1]))
 	}
-	return s
+	return strings.NewReplacer(fill...).Replace(s) // in one pass: a value that holds {braces} is not filled again
 }
 
 // Has reports whether there is a sentence of the key.

@@ -1,6 +1,7 @@
 package member
 
 import (
+	"maps"
 	"slices"
 	"strconv"
 
@@ -9,6 +10,7 @@ import (
 	"benyomo/internal/idea/desk"
 	"benyomo/internal/idea/kitchen"
 	"benyomo/internal/idea/triage"
+	"benyomo/internal/idea/wording"
 )
 
 // NoRabbi is raised when a question could not be passed on because no rabbi is connected.
@@ -27,6 +29,9 @@ func refer(t *turn.Turn, it *kitchen.Item, r triage.Result, ref triage.Referral)
 		Household: it.Household, Item: it.ID, Kind: it.Kind, Asker: t.Who.ID, Lang: t.Mine().Lang, Purpose: it.Purpose,
 		Custom: household(t).Custom, Reason: ref.Reason, Question: ref.Question, Switch: ref.Switch, Path: r.Path,
 		Photos: photosOf(*it, ref.Question), Urgent: ref.Reason == triage.MixUp, Opened: t.Now, Status: desk.Open,
+	}
+	if ref.Asks != nil {
+		q.End = ref.Asks.ID
 	}
 	for _, o := range ref.Possible {
 		q.Possible = append(q.Possible, o.ID)
@@ -47,9 +52,9 @@ func showReferred(t *turn.Turn, q desk.Shayla) {
 // photosOf puts the photos of the fact in doubt first.
 func photosOf(it kitchen.Item, doubt string) []string {
 	out := slices.Clone(it.Photos[doubt])
-	for q, ids := range it.Photos {
+	for _, q := range slices.Sorted(maps.Keys(it.Photos)) {
 		if q != doubt {
-			out = append(out, ids...)
+			out = append(out, it.Photos[q]...)
 		}
 	}
 	return out[:min(len(out), photosKept)]
@@ -78,7 +83,7 @@ func drawReferred(t *turn.Turn, s chat.Screen) chat.Message {
 		return answerMessage(t, q)
 	}
 	m.Add(chat.Heading, w.Say("referred"))
-	m.Add(chat.Plain, w.Say("referred-"+string(q.Reason)))
+	m.Add(chat.Plain, referredWhy(t, w, q))
 	if q.Urgent {
 		m.Add(chat.Plain, w.Say("mix-up-meanwhile"))
 	} else {
@@ -89,6 +94,14 @@ func drawReferred(t *turn.Turn, s chat.Screen) chat.Message {
 	}
 	m.Row(button(w, "btn-kitchen", "m.go", "kitchen"), button(w, "btn-menu", "m.go", "menu"))
 	return m
+}
+
+// referredWhy says why a question went to the rabbi: in the tree's own words where it ends with him.
+func referredWhy(t *turn.Turn, w wording.Words, q desk.Shayla) string {
+	if tree := t.Pack.Tree(q.Kind); tree != nil && tree.Outcome(q.End) != nil {
+		return tree.Outcome(q.End).Headline.In(w.Lang)
+	}
+	return w.Say("referred-" + string(q.Reason))
 }
 
 // askAboutItem passes an item on that already has an outcome.

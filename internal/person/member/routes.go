@@ -104,8 +104,8 @@ func Presses() map[string]func(*turn.Turn, []string) {
 func Commands() map[string]func(*turn.Turn) {
 	return map[string]func(*turn.Turn){
 		"menu":     Home,
-		"kitchen":  func(t *turn.Turn) { show(t, screenKitchen) },
-		"settings": func(t *turn.Turn) { show(t, screenSettings) },
+		"kitchen":  func(t *turn.Turn) { goTo(t, []string{"kitchen"}) },
+		"settings": func(t *turn.Turn) { goTo(t, []string{"settings"}) },
 		"language": func(t *turn.Turn) { show(t, screenLanguage) },
 		"help":     Home,
 		"cancel":   Home,

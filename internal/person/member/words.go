@@ -17,6 +17,12 @@ import (
 // is told.
 const wordsKept = 1500
 
+// kindsOffered is how many kinds are offered for typed words: as many as a thumb reaches on one screen.
+const kindsOffered = 6
+
+// unknownName marks words that were offered to the rabbi because they named no kind: what is typed next may be the name again.
+const unknownName = "unknown"
+
 // Typed handles words, photos and other things that a member sends.
 func Typed(t *turn.Turn) {
 	if !t.Who.Is(people.Member) || t.Who.Lang == "" || !household(t).Complete() {
@@ -37,7 +43,11 @@ func Typed(t *turn.Turn) {
 	case screenHotOther:
 		typeHot(t, s)
 	case screenWords:
-		readWords(t)
+		if s.Arg(1) == unknownName {
+			lookUp(t, s)
+		} else {
+			readWords(t)
+		}
 	case screenQuestion:
 		if !typedAnswer(t, s) {
 			lookUp(t, s)
@@ -68,13 +78,13 @@ func lookUp(t *turn.Turn, s chat.Screen) {
 	kinds := find.Kinds(t.Pack, t.Event.Text)
 	switch {
 	case len(kinds) > 0:
-		show(t, screenWhich, kinds[:min(len(kinds), 3)]...)
+		show(t, screenWhich, kinds[:min(len(kinds), kindsOffered)]...)
 	case s.Name == screenQuestion:
 		show(t, screenQuestion, s.Arg(0), withHint, s.Arg(2))
 	case wording.Bad(t.Event.Text):
 		show(t, screenMenu)
 	default:
-		readWords(t)
+		show(t, screenWords, kept(t), unknownName)
 	}
 }
 
@@ -84,8 +94,10 @@ func readWords(t *turn.Turn) {
 		show(t, screenWords)
 		return
 	}
-	show(t, screenWords, chat.Clip(strings.TrimSpace(t.Event.Text), wordsKept))
+	show(t, screenWords, kept(t))
 }
+
+func kept(t *turn.Turn) string { return chat.Clip(strings.TrimSpace(t.Event.Text), wordsKept) }
 
 func drawWords(t *turn.Turn, s chat.Screen) chat.Message {
 	w := t.Mine()

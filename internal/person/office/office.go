@@ -287,16 +287,19 @@ func Warn(t *turn.Turn, key string, pairs ...any) {
 	if last := t.Tx.Stamp(name); !last.IsZero() && t.Now.Sub(last) < warnEvery {
 		return
 	}
-	t.Tx.SetStamp(name, t.Now)
-	Tell(t, key, pairs...)
+	if Tell(t, key, pairs...) { // a warning that reached nobody, since nobody of the office has come yet, is no warning
+		t.Tx.SetStamp(name, t.Now)
+	}
 }
 
-// Tell tells the office some news.
-func Tell(t *turn.Turn, key string, pairs ...any) {
-	for _, p := range t.Tx.WithRole(people.Office) {
+// Tell tells the office some news, and reports whether there is anybody to tell.
+func Tell(t *turn.Turn, key string, pairs ...any) bool {
+	all := t.Tx.WithRole(people.Office)
+	for _, p := range all {
 		w := t.Words(p.Lang)
 		t.Say(chat.ID(p.ID), chat.Reminder, "", chat.Say(w.Say(key, pairs...)))
 	}
+	return len(all) > 0
 }
 
 // Wish tells the office that a member wants the kashering day or a visit for an item.

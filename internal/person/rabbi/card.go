@@ -50,6 +50,9 @@ func card(t *turn.Turn, w wording.Words, q desk.Shayla) chat.Message {
 		m.Add(chat.Plain, strings.Join(lines, "\n"))
 	}
 	m.Add(chat.Aside, w.Say("card-"+string(q.Reason)))
+	if tree != nil && tree.Outcome(q.End) != nil {
+		m.Add(chat.Aside, tree.Outcome(q.End).Headline.In(w.Lang))
+	}
 	for _, e := range earlier(t, q) {
 		m.Add(chat.Aside, w.Say("card-earlier", "what", e.Kind, "when", w.Moment(e.Answer.At)))
 	}
