@@ -14,6 +14,7 @@ import (
 // files is a made-up pack of one kind: small enough to see every end.
 var files = map[string]string{
 	"languages.yaml": "languages:\n  - {code: en, name: English, direction: ltr}\n",
+	"groups.yaml":    "groups:\n  - {id: all, name: {en: All}}\n",
 	"policy.yaml": `switches:
   - id: point
     about: {en: A point}
@@ -27,6 +28,7 @@ var files = map[string]string{
 	"cautions.yaml": "cautions:\n  - {id: away, text: {en: Keep away.}}\n",
 	"kinds/thing.yaml": `kind: thing
 name: {en: Thing}
+group: all
 start: {to: used}
 steps:
   - ask: used

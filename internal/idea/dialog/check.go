@@ -15,12 +15,14 @@ const idLimit = 32
 
 // checker looks for everything that is wrong with a pack that decoded.
 type checker struct {
-	pack   *Pack
-	report *report
+	pack      *Pack
+	report    *report
+	undecoded bool // some kind could not be decoded, and is missing in the pack
 }
 
 func (c *checker) all() {
 	c.index()
+	c.groups()
 	c.sources()
 	c.methodsAndCautions()
 	c.switches()
@@ -81,6 +83,17 @@ func (c *checker) sources() {
 		}
 		if !slices.Contains([]string{"read", "memory", "none"}, s.Checked.S) {
 			c.report.add(fileSources, at(s.Checked, s.ID), fmt.Sprintf("checked is %q", s.Checked.S), "write read, memory or none")
+		}
+	}
+}
+
+func (c *checker) groups() {
+	seen := map[string]bool{}
+	for _, g := range c.pack.Groups {
+		c.id(fileGroups, g.ID, "group", seen)
+		c.text(fileGroups, g.ID, "name", g.Name, labelLimit)
+		if len(c.pack.InGroup(g.ID.S)) == 0 && !c.undecoded {
+			c.report.add(fileGroups, g.ID, fmt.Sprintf("group %q has no kind", g.ID.S), "put a kind in it, or remove it")
 		}
 	}
 }

@@ -14,6 +14,9 @@ func (c *checker) tree(t *Tree) {
 		c.report.add(t.File, t.Kind, fmt.Sprintf("kind is %q", t.Kind.S), fmt.Sprintf("write %q, as the file is named", want))
 	}
 	c.text(t.File, t.Kind, "name", t.Name, labelLimit)
+	if !slices.ContainsFunc(c.pack.Groups, func(g *Group) bool { return g.ID.S == t.Group.S }) {
+		c.report.add(t.File, at(t.Group, t.Kind), fmt.Sprintf("group is %q", t.Group.S), "take a group of "+fileGroups)
+	}
 	for _, lang := range sortedKeys(t.Aliases) {
 		if !c.pack.HasLanguage(lang) && len(t.Aliases[lang]) > 0 {
 			c.report.add(t.File, t.Aliases[lang][0], fmt.Sprintf("aliases have the unknown language %q", lang), "use a language of "+fileLanguages)
@@ -145,6 +148,8 @@ func (c *checker) policyStep(t *Tree, s *Step, near Word) {
 
 func (c *checker) target(t *Tree, tg Target, near Word, what string) {
 	switch {
+	case tg.Exit.S != "":
+		c.report.add(t.File, tg.Exit, what+" takes an exit", "write to or end: only a shared part has exits")
 	case tg.To.S != "" && tg.End.S != "":
 		c.report.add(t.File, tg.To, what+" has both to and end", "keep one")
 	case tg.Zero():

@@ -31,6 +31,7 @@ func (c *checker) reach(t *Tree) {
 		state[s.Name()] = done
 	}
 	visit(t.Start)
+	c.prune(t, func(step string) bool { return state[step] != 0 }, func(outcome string) bool { return ends[outcome] })
 	for _, s := range t.Steps {
 		if state[s.Name()] == 0 {
 			c.report.add(t.File, at(s.Ask, s.ID), fmt.Sprintf("no walk reaches step %q", s.Name()), "lead an answer to it, or remove it")

@@ -26,7 +26,7 @@ func load(fsys fs.FS, r *report) (*Pack, error) {
 	p := &Pack{
 		Sentences: map[string]map[string]string{}, trees: map[string]*Tree{}, switches: map[string]*Switch{},
 		sources: map[string]*Source{}, methods: map[string]*Method{}, cautions: map[string]*Caution{},
-		demo: map[string]map[string]string{}, sentences: map[string]*sentenceFile{},
+		demo: map[string]map[string]string{}, sentences: map[string]*sentenceFile{}, sharedSteps: map[string]map[string]Word{},
 	}
 	if err := l.shared(p); err != nil {
 		return nil, err
@@ -35,8 +35,15 @@ func load(fsys fs.FS, r *report) (*Pack, error) {
 		return nil, err
 	}
 	if l.whole {
-		c := &checker{pack: p, report: l.report}
+		c := &checker{pack: p, report: l.report, undecoded: l.undecoded}
 		c.all()
+		parts, err := l.parts()
+		if err != nil {
+			return nil, err
+		}
+		if len(l.report.list) == 0 {
+			c.unusedParts(parts)
+		}
 	}
 	if err := l.report.err(); err != nil {
 		return nil, err
@@ -48,14 +55,18 @@ func load(fsys fs.FS, r *report) (*Pack, error) {
 }
 
 type loader struct {
-	fs     fs.FS
-	report *report
-	whole  bool // the shared files could be read and the languages are right: only then do further checks mean anything
+	fs        fs.FS
+	report    *report
+	undecoded bool // some kind could not be decoded
+	whole     bool // the shared files could be read and the languages are right: only then do further checks mean anything
 }
 
 func (l *loader) shared(p *Pack) error {
 	var langs struct {
 		Languages []Language `yaml:"languages"`
+	}
+	var groups struct {
+		Groups []*Group `yaml:"groups"`
 	}
 	var policy struct {
 		Switches []*Switch `yaml:"switches"`
@@ -73,14 +84,14 @@ func (l *loader) shared(p *Pack) error {
 		name string
 		into any
 	}{
-		{fileLanguages, &langs}, {filePolicy, &policy}, {fileSources, &sources}, {fileMethods, &methods}, {fileCautions, &cautions},
+		{fileLanguages, &langs}, {fileGroups, &groups}, {filePolicy, &policy}, {fileSources, &sources}, {fileMethods, &methods}, {fileCautions, &cautions},
 	} {
 		if _, err := l.read(f.name, f.into); err != nil {
 			return err
 		}
 	}
-	p.Languages, p.Switches, p.Sources, p.Methods, p.Cautions =
-		langs.Languages, policy.Switches, sources.Sources, methods.Methods, cautions.Cautions
+	p.Languages, p.Groups, p.Switches, p.Sources, p.Methods, p.Cautions =
+		langs.Languages, groups.Groups, policy.Switches, sources.Sources, methods.Methods, cautions.Cautions
 	if len(l.report.list) == 0 {
 		c := &checker{pack: p, report: l.report}
 		c.languages() // before all else: every text is checked against them
@@ -160,7 +171,11 @@ func (l *loader) kinds(p *Pack) error {
 			return err
 		}
 		if !ok {
+			l.undecoded = true
 			continue // it could not be decoded: what follows from that is noise
+		}
+		if err := l.splice(p, t); err != nil {
+			return err
 		}
 		p.Trees = append(p.Trees, t)
 	}
@@ -183,7 +198,6 @@ func (o *Outcomes) UnmarshalYAML(n ast.Node) error {
 	if !ok {
 		return &shapeError{tk: firstToken(n), want: "a list of outcomes, each with its id"}
 	}
-	o.byID = map[string]*Outcome{}
 	for _, v := range seq.Values {
 		out := &Outcome{}
 		if err := yaml.NodeToValue(v, out, yaml.Strict()); err != nil {
@@ -195,13 +209,21 @@ func (o *Outcomes) UnmarshalYAML(n ast.Node) error {
 			out.Named.Line, out.Named.Col = p.Line, p.Column
 		}
 		o.List = append(o.List, out)
+	}
+	o.index()
+	return nil
+}
+
+func (o *Outcomes) index() {
+	o.byID = map[string]*Outcome{}
+	for _, out := range o.List {
 		o.byID[out.ID] = out
 	}
-	return nil
 }
 
 const (
 	fileLanguages = "languages.yaml"
+	fileGroups    = "groups.yaml"
 	filePolicy    = "policy.yaml"
 	fileSources   = "sources.yaml"
 	fileMethods   = "methods.yaml"

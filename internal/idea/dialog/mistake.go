@@ -43,6 +43,9 @@ type report struct {
 }
 
 func (r *report) add(file string, at Word, what, do string) {
+	if at.file != "" {
+		file = at.file
+	}
 	line, col := max(at.Line, 1), max(at.Col, 1)
 	src := ""
 	if ls := r.lines[file]; line <= len(ls) {
@@ -67,5 +70,6 @@ func (r *report) err() error {
 		}
 		return a.Col - b.Col
 	})
+	r.list = slices.Compact(r.list) // a shared part is read once for each tree that uses it
 	return r.list
 }

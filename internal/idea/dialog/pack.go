@@ -3,7 +3,8 @@ package dialog
 // Pack is a whole folder of dialogs.
 type Pack struct {
 	Languages []Language
-	Trees     []*Tree // in the order of their kinds
+	Groups    []*Group // of the menu, in its order
+	Trees     []*Tree  // in the order of their kinds
 	Switches  []*Switch
 	Sources   []*Source
 	Methods   []*Method
@@ -17,6 +18,8 @@ type Pack struct {
 	cautions  map[string]*Caution
 	demo      map[string]map[string]string
 	sentences map[string]*sentenceFile
+
+	sharedSteps map[string]map[string]Word // shared part → what no tree has reached of it
 }
 
 // Language is one language in which the program speaks.
@@ -24,6 +27,12 @@ type Language struct {
 	Code      Word `yaml:"code"`
 	Name      Word `yaml:"name"`      // in the language itself
 	Direction Word `yaml:"direction"` // ltr or rtl
+}
+
+// Group is a group of kinds in the menu.
+type Group struct {
+	ID   Word `yaml:"id"`
+	Name Text `yaml:"name"`
 }
 
 // Switch is a point on which communities differ. No position is set here: the community's own are in its data.
@@ -78,6 +87,17 @@ func (s *Switch) Position(id string) *Position {
 		}
 	}
 	return nil
+}
+
+// InGroup lists the trees of a group, in the order of their kinds.
+func (p *Pack) InGroup(id string) []*Tree {
+	var out []*Tree
+	for _, t := range p.Trees {
+		if t.Group.S == id {
+			out = append(out, t)
+		}
+	}
+	return out
 }
 
 // Tree returns the tree of the kind, or nil.

@@ -47,8 +47,10 @@ const (
 type Tree struct {
 	Kind     Word              `yaml:"kind"`
 	Name     Text              `yaml:"name"`
+	Group    Word              `yaml:"group"` // of the menu
 	Aliases  map[string][]Word `yaml:"aliases"`
 	Start    Target            `yaml:"start"`
+	Uses     []Use             `yaml:"uses"` // shared parts
 	Steps    []*Step           `yaml:"steps"`
 	Outcomes Outcomes          `yaml:"outcomes"`
 
@@ -71,6 +73,8 @@ type Step struct {
 	Switch    Word              `yaml:"switch"`
 	Positions map[string]Target `yaml:"positions"`
 	Purpose   map[string]Target `yaml:"purpose"`
+
+	shared string // the shared part that it comes from, or ""
 }
 
 // Answer is one answer to a question.
@@ -88,8 +92,9 @@ type Unsure struct {
 
 // Target names where an answer leads: a step or an outcome.
 type Target struct {
-	To  Word `yaml:"to"`
-	End Word `yaml:"end"`
+	To   Word `yaml:"to"`
+	End  Word `yaml:"end"`
+	Exit Word `yaml:"exit"` // only within a shared part
 }
 
 // Zero reports whether the target leads nowhere.
@@ -110,6 +115,7 @@ type Outcome struct {
 	Sources  []Word   `yaml:"sources"`
 
 	content string
+	shared  string // the shared part that it comes from, or ""
 }
 
 // Content is the hash of what the outcome says and does: two outcomes with the same content are one answer.

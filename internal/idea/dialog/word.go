@@ -13,7 +13,8 @@ import (
 // Word is a text of a dialog file that remembers where it stands.
 type Word struct {
 	S         string
-	Line, Col int // 1-based; zero where the word is absent
+	Line, Col int    // 1-based; zero where the word is absent
+	file      string // where it stands, if that is not the file being checked
 }
 
 // UnmarshalYAML takes a scalar. A number or a bare yes/no is taken as the author wrote it.

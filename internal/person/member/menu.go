@@ -5,8 +5,10 @@ import (
 
 	"benyomo/internal/engine/chat"
 	"benyomo/internal/engine/turn"
+	"benyomo/internal/idea/dialog"
 	"benyomo/internal/idea/kitchen"
 	"benyomo/internal/idea/people"
+	"benyomo/internal/idea/wording"
 )
 
 // goTo follows the buttons that lead from place to place. They change nothing, so an old one works.
@@ -20,7 +22,7 @@ func goTo(t *turn.Turn, args []string) {
 	}
 	switch args[0] {
 	case "menu":
-		show(t, screenMenu)
+		show(t, screenMenu, args[1:]...)
 	case "kitchen":
 		show(t, screenKitchen)
 	case "settings":
@@ -40,24 +42,41 @@ func goTo(t *turn.Turn, args []string) {
 	}
 }
 
-// drawMenu offers the kinds of item, two in a row.
+// flat is the most kinds that the menu shows at once; more are shown by their groups.
+const flat = 12
+
+// drawMenu offers the kinds of item, two in a row, or the groups of kinds where there are many.
 func drawMenu(t *turn.Turn, s chat.Screen) chat.Message {
 	w := t.Mine()
 	var m chat.Message
 	m.Add(chat.Heading, w.Say("menu-what"))
 	m.Add(chat.Plain, w.Say("menu-how"))
-	var row []chat.Button
-	for _, tree := range t.Pack.Trees {
-		row = append(row, chat.Button{Label: tree.Name.In(w.Lang), Data: chat.Data("m.new", s.Step, tree.Kind.S)})
-		if len(row) == 2 {
-			m.Row(row...)
-			row = nil
+	var all []chat.Button
+	switch group := s.Arg(0); {
+	case len(t.Pack.Trees) <= flat:
+		all = kindButtons(w, s, t.Pack.Trees)
+	case group == "":
+		for _, g := range t.Pack.Groups {
+			all = append(all, chat.Button{Label: g.Name.In(w.Lang), Data: chat.Data("m.go", "menu", g.ID.S)})
 		}
+	default:
+		all = kindButtons(w, s, t.Pack.InGroup(group))
+		all = append(all, button(w, "btn-back", "m.go", "menu"))
 	}
-	m.Row(row...)
+	for i := 0; i < len(all); i += 2 {
+		m.Row(all[i:min(i+2, len(all))]...)
+	}
 	m.Row(button(w, "btn-else", "m.go", "words"))
 	m.Row(button(w, "btn-kitchen", "m.go", "kitchen"), button(w, "btn-settings", "m.go", "settings"))
 	return m
+}
+
+func kindButtons(w wording.Words, s chat.Screen, trees []*dialog.Tree) []chat.Button {
+	var out []chat.Button
+	for _, tree := range trees {
+		out = append(out, chat.Button{Label: tree.Name.In(w.Lang), Data: chat.Data("m.new", s.Step, tree.Kind.S)})
+	}
+	return out
 }
 
 // newItem begins the questions about a kind. Where the household already has an unfinished item of it, it is asked whether
