@@ -22,6 +22,12 @@ func (c *checker) tree(t *Tree) {
 			c.report.add(t.File, t.Aliases[lang][0], fmt.Sprintf("aliases have the unknown language %q", lang), "use a language of "+fileLanguages)
 		}
 	}
+	if len(t.First) > 0 {
+		c.text(t.File, t.Kind, "first", t.First, 600)
+	}
+	if t.Urgent && !t.Intake {
+		c.report.add(t.File, t.Kind, "only an intake can be urgent", "add intake: true, or remove urgent")
+	}
 	t.steps = map[string]*Step{}
 	seen := map[string]bool{}
 	for _, s := range t.Steps {
@@ -166,6 +172,9 @@ func (c *checker) outcome(t *Tree, o *Outcome) {
 	verdicts := []string{Kasher, Cannot, WashOnly, NotNeeded, AskRabbi}
 	if !slices.Contains(verdicts, o.Whether.S) {
 		c.report.add(t.File, at(o.Whether, id), fmt.Sprintf("whether is %q", o.Whether.S), "write one of "+strings.Join(verdicts, ", "))
+	}
+	if t.Intake && o.Whether.S != AskRabbi {
+		c.report.add(t.File, id, fmt.Sprintf("outcome %q of an intake rules", o.ID), "write whether: ask; an intake only collects facts")
 	}
 	c.text(t.File, id, "headline", o.Headline, 300)
 	for _, s := range o.Steps {

@@ -49,6 +49,9 @@ type Tree struct {
 	Name     Text              `yaml:"name"`
 	Group    Word              `yaml:"group"` // of the menu
 	Aliases  map[string][]Word `yaml:"aliases"`
+	Intake   bool              `yaml:"intake"` // it only collects facts for the rabbi, and never rules
+	Urgent   bool              `yaml:"urgent"` // food may be waiting: the question goes to him as urgent
+	First    Text              `yaml:"first"`  // what to do before the first question, such as putting the flame off
 	Start    Target            `yaml:"start"`
 	Uses     []Use             `yaml:"uses"` // shared parts
 	Steps    []*Step           `yaml:"steps"`
@@ -65,7 +68,8 @@ type Step struct {
 	Ask     Word      `yaml:"ask"` // the question's id, and the id of the fact that it collects
 	Text    Text      `yaml:"text"`
 	Why     Text      `yaml:"why"`
-	Photo   bool      `yaml:"photo"` // a photo helps with this question
+	Photo   bool      `yaml:"photo"`  // a photo helps with this question
+	Record  bool      `yaml:"record"` // it is asked for the rabbi to know; its answers need not differ
 	Answers []*Answer `yaml:"answers"`
 	Unsure  *Unsure   `yaml:"unsure"`
 
