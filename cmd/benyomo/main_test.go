@@ -82,9 +82,9 @@ func TestCheckFolder(t *testing.T) {
 
 	thing := filepath.Join(dir, "kinds", "thing.yaml")
 	require.NoError(t, os.WriteFile(thing, []byte(strings.ReplaceAll(files["kinds/thing.yaml"], "end: heat}", "end: heta}")), 0o644))
-	require.Equal(t, outcomeOf{failed, "", thing + `:26:48: there is no outcome "heta": correct the name, or write the outcome
+	require.Equal(t, outcomeOf{failed, "", thing + `:27:48: there is no outcome "heta": correct the name, or write the outcome
           - {id: small, label: {en: "Small"}, end: heta}
-` + thing + `:29:9: no walk reaches outcome "heat": lead an answer to it, or remove it
+` + thing + `:30:9: no walk reaches outcome "heat": lead an answer to it, or remove it
       - id: heat
 
 2 mistakes
