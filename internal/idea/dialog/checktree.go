@@ -126,6 +126,12 @@ func (c *checker) question(t *Tree, s *Step) {
 		if len(u.Test) > 0 {
 			c.text(t.File, s.Ask, "test", u.Test, 700)
 		}
+		if len(u.Holds) > 0 {
+			c.text(t.File, s.Ask, "holds", u.Holds, 300)
+			if u.Zero() {
+				c.report.add(t.File, s.Ask, fmt.Sprintf("'not sure' at %q holds and leads nowhere", s.Ask.S), "add to or end, or remove holds")
+			}
+		}
 		if !u.Zero() {
 			c.target(t, u.Target, s.Ask, "unsure")
 		}

@@ -24,7 +24,7 @@ func (t *Tree) hash(p *Pack) {
 				fmt.Fprintf(w, " %q %s\n", a.ID.S, a.Target)
 			}
 			if s.Unsure != nil {
-				fmt.Fprintf(w, " unsure %s\n", s.Unsure.Target)
+				fmt.Fprintf(w, " unsure %s holds %t\n", s.Unsure.Target, len(s.Unsure.Holds) > 0)
 			}
 			for _, k := range sortedKeys(s.Positions) {
 				fmt.Fprintf(w, " position %q %s\n", k, s.Positions[k])
@@ -63,7 +63,7 @@ func (t *Tree) hash(p *Pack) {
 					fmt.Fprintf(w, " %q\n", a.Label.In(lang))
 				}
 				if s.Unsure != nil {
-					fmt.Fprintf(w, " %q\n", s.Unsure.Test.In(lang))
+					fmt.Fprintf(w, " %q %q\n", s.Unsure.Test.In(lang), s.Unsure.Holds.In(lang))
 				}
 			}
 			for _, o := range t.Outcomes.List {

@@ -48,6 +48,7 @@ func load(fsys fs.FS, r *report) (*Pack, error) {
 	if err := l.report.err(); err != nil {
 		return nil, err
 	}
+	p.lines = r.lines
 	for _, t := range p.Trees {
 		t.hash(p)
 	}

@@ -73,3 +73,10 @@ func (r *report) err() error {
 	r.list = slices.Compact(r.list) // a shared part is read once for each tree that uses it
 	return r.list
 }
+
+// Mistake is something that a later check finds wrong with a tree, at a word of it.
+func (p *Pack) Mistake(t *Tree, at Word, what, do string) Mistake {
+	r := report{lines: p.lines}
+	r.add(t.File, at, what, do)
+	return r.list[0]
+}

@@ -19,6 +19,7 @@ type Pack struct {
 	demo      map[string]map[string]string
 	sentences map[string]*sentenceFile
 
+	lines       map[string][]string        // file → its lines, for quoting
 	sharedSteps map[string]map[string]Word // shared part → what no tree has reached of it
 }
 

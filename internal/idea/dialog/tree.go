@@ -90,7 +90,8 @@ type Answer struct {
 
 // Unsure says what a question does for a person who does not know.
 type Unsure struct {
-	Test   Text `yaml:"test"` // a test that can be done at home
+	Test   Text `yaml:"test"`  // a test that can be done at home
+	Holds  Text `yaml:"holds"` // why what it leads to is right whatever the answer is, where that is not plain; the rabbi approves it
 	Target `yaml:",inline"`
 }
 
