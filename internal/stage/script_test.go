@@ -106,7 +106,9 @@ func (p *play) begin() {
 	p.add("Office", stage.Office, "en")
 	p.add("Dina", stage.Member, "en")
 	for _, n := range []string{"Rav", "Office"} {
-		p.stage.Server.Say(p.actors[n].id, p.actors[n].id, "/start")
+		if n == "Office" || s.Config.ApprovingRabbi != 0 {
+			p.stage.Server.Say(p.actors[n].id, p.actors[n].id, "/start")
+		}
 	}
 	p.up()
 	p.settle()
@@ -141,8 +143,22 @@ func (p *play) told() []string {
 	if len(entries) > 0 {
 		p.seen = entries[len(entries)-1].N
 	}
+	// Deliveries to different chats overtake each other, and the answer to a press goes out beside the messages: the file's
+	// order is by chat, and in each the messages first.
 	slices.SortStableFunc(entries, func(a, b server.Entry) int {
-		return slices.Index(p.order, a.Chat) - slices.Index(p.order, b.Chat)
+		if by := slices.Index(p.order, a.Chat) - slices.Index(p.order, b.Chat); by != 0 {
+			return by
+		}
+		if passing(a) != passing(b) {
+			if passing(a) {
+				return 1
+			}
+			return -1
+		}
+		if passing(a) {
+			return strings.Compare(a.Text, b.Text)
+		}
+		return 0
 	})
 	var out []string
 	for _, e := range entries {
@@ -150,6 +166,9 @@ func (p *play) told() []string {
 	}
 	return out
 }
+
+// passing reports whether an entry is the answer to a press and no message.
+func passing(e server.Entry) bool { return e.Method == "answerCallbackQuery" }
 
 var (
 	linkToken  = regexp.MustCompile(`\?start=([A-Za-z0-9_-]+)`)
@@ -162,7 +181,10 @@ func (p *play) entry(e server.Entry) []string {
 		p.token = m[1]
 	}
 	text := startToken.ReplaceAllString(linkToken.ReplaceAllString(e.Text, "?start=TOKEN"), "/start TOKEN")
-	n := p.number(e.Chat, e.MessageID)
+	n := 0
+	if e.MessageID != 0 { // an answer to a press is no message
+		n = p.number(e.Chat, e.MessageID)
+	}
 	if len(e.Keyboard) > 0 {
 		p.buttons[e.Chat] = append(p.buttons[e.Chat], keyboard{e.MessageID, e.Keyboard})
 	}
@@ -170,7 +192,7 @@ func (p *play) entry(e server.Entry) []string {
 	switch {
 	case e.Method == "setMyCommands":
 		return nil
-	case e.Method == "answerCallbackQuery":
+	case passing(e):
 		if e.Text == "" {
 			return nil
 		}
@@ -318,6 +340,11 @@ var actions = []action{
 			p.settle()
 		}
 	}},
+	{regexp.MustCompile(`^(\S+) opens the printed link$`), false, func(p *play, a []string) {
+		w := p.who(a[0])
+		require.Len(p.t, p.stage.App.Links(), 1)
+		p.stage.Server.Say(w.id, w.chat, "/start "+p.stage.App.Links()[0].Token)
+	}},
 	{regexp.MustCompile(`^(\S+) opens the link$`), false, func(p *play, a []string) {
 		w := p.who(a[0])
 		p.stage.Server.Say(w.id, w.chat, "/start "+p.token)
@@ -338,6 +365,10 @@ var actions = []action{
 	{regexp.MustCompile(`^(\S+(?: in \S+)?) answers message (\d+): (.+)$`), false, func(p *play, a []string) {
 		w := p.who(a[0])
 		p.stage.Server.Reply(w.id, w.chat, p.message(w.chat, atoi(a[1])), a[2])
+	}},
+	{regexp.MustCompile(`^(\S+(?: in \S+)?) writes (\d+) times: (.+)$`), false, func(p *play, a []string) {
+		w := p.who(a[0])
+		p.stage.Server.Say(w.id, w.chat, strings.TrimSpace(strings.Repeat(a[2]+" ", atoi(a[1]))))
 	}},
 	{regexp.MustCompile(`^(\S+) sends a photo$`), false, func(p *play, a []string) {
 		w := p.who(a[0])

@@ -184,7 +184,7 @@ func (s *Stage) End() error {
 
 // Close stops everything.
 func (s *Stage) Close(ctx context.Context) error {
-	err := errors.Join(s.End(), s.Server.Close(), s.http.Shutdown(ctx))
+	err := errors.Join(s.End(), s.Server.Close(), s.http.Close())
 	if served := <-s.over; !errors.Is(served, http.ErrServerClosed) {
 		err = errors.Join(err, served)
 	}

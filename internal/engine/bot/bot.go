@@ -56,10 +56,11 @@ type Options struct {
 // Bot is the writer.
 type Bot struct {
 	Options
-	work    chan piece
-	resting bool // as of the last commit, to notice the end of a rest span
-	noted   time.Time
-	behind  bool // the clock is behind the last commit, and that has been logged
+	work      chan piece
+	resting   bool      // as of the last commit, to notice the end of a rest span
+	noted     time.Time // when it was noted that the program runs: machine time
+	notedHere time.Time // and household time
+	behind    bool      // the clock is behind the last commit, and that has been logged
 }
 
 // piece is one piece of work for the writer.

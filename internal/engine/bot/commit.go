@@ -99,7 +99,7 @@ func (b *Bot) reply(batch []piece, err error) error {
 
 // anythingDue asks, without writing, whether a pass over timers is needed.
 func (b *Bot) anythingDue(now time.Time, resting bool) bool {
-	due := b.resting != resting || b.Machine.Now().Sub(b.noted) >= alive
+	due := b.resting != resting || b.stale(now)
 	if due || resting {
 		return due
 	}
@@ -115,6 +115,11 @@ func (b *Bot) anythingDue(now time.Time, resting bool) bool {
 		b.Log.Error("looking for what is due", "error", err)
 	}
 	return due
+}
+
+// stale reports whether it is time to note again that the program runs, by either clock: a rehearsal moves the one alone.
+func (b *Bot) stale(now time.Time) bool {
+	return b.Machine.Now().Sub(b.noted) >= alive || now.Sub(b.notedHere) >= alive
 }
 
 // pass is one transaction's work.
@@ -204,11 +209,12 @@ func (p *pass) clockBehind() bool {
 
 // note stamps the commit, and now and then that the program runs.
 func (p *pass) note(machine time.Time) {
+	stale := p.stale(p.now)
 	err := p.batch.Try(func(tx *store.Tx) error {
 		if !p.behind {
 			tx.SetLastCommit(p.now)
 		}
-		if machine.Sub(p.noted) >= alive {
+		if stale {
 			tx.SetStamp(stampAlive, machine)
 			tx.SetStamp(stampAliveHousehold, p.now)
 		}
@@ -217,8 +223,8 @@ func (p *pass) note(machine time.Time) {
 	if err != nil && p.err == nil {
 		p.err = err
 	}
-	if machine.Sub(p.noted) >= alive {
-		p.Bot.noted = machine
+	if stale {
+		p.Bot.noted, p.Bot.notedHere = machine, p.now
 	}
 }
 

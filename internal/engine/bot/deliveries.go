@@ -55,6 +55,12 @@ func (p *pass) shut(tx *store.Tx, c chat.ID, why string) {
 		tx.PutPerson(who)
 	}
 	t := p.newTurn(tx, chat.Event{})
+	for post := range tx.Outbox(c) {
+		if post.Class == chat.Announcement { // it does not wait for a return: it would never be counted
+			tx.Unpost(c, post.Seq)
+			office.Delivered(t, post.Handle, true)
+		}
+	}
 	if inbox, ok := t.Inbox(); ok && inbox == c {
 		office.Warn(t, "office-inbox-closed")
 	}
@@ -69,16 +75,21 @@ func (p *pass) reopen(t *turn.Turn) {
 		t.Who.Away = false
 		t.Tx.PutPerson(t.Who)
 	}
+	screen, _ := t.Tx.Screen(c)
+	unseen := false // what the chat shows now has not reached it
 	var missed []chat.Post
 	for post := range t.Tx.Outbox(c) {
 		missed = append(missed, post)
 		t.Tx.Unpost(c, post.Seq)
+		unseen = unseen || screen.Handle != "" && post.Handle == screen.Handle && len(post.Message.Keyboard) > 0
 	}
-	m, n := summary(t, missed)
-	if n == 0 {
-		return
+	if m, n := summary(t, missed); n > 0 {
+		t.Say(c, chat.Answer, "", m)
 	}
-	t.Say(c, chat.Answer, "", m)
+	// Words and commands bring up a screen of their own; a press in a time of rest gets its screen at the end.
+	if unseen && (t.Event.Kind == chat.Unblocked || t.Event.Kind == chat.Pressed && !p.resting) {
+		resume(t, t.Mine().Say("reopened"))
+	}
 }
 
 // summary is one message of what a chat missed: answers whole, of reminders the first line, no screens.

@@ -116,6 +116,8 @@ func (p *pass) dispatch(t *turn.Turn) {
 		p.press(t)
 	case e.Command == "start":
 		start(t)
+	case e.Command == "help", e.Command == "cancel": // also of a rabbi who wants to ask nothing
+		home(t)
 	case e.Command != "":
 		if fn := commandTable[e.Command]; fn != nil {
 			fn(t)
@@ -176,6 +178,8 @@ func (p *pass) react(t *turn.Turn) {
 		switch n := news.(type) {
 		case desk.Opened:
 			rabbi.Opened(t, n.ID)
+		case desk.Withdrew:
+			rabbi.Withdrawn(t, n.ID)
 		case desk.Answered:
 			member.Answered(t, n.ID)
 		case member.NoRabbi:

@@ -75,9 +75,7 @@ func (b *Bot) afterStop(now time.Time) error {
 					continue
 				}
 				if s, ok := tx.Screen(chat.ID(p.ID)); ok && member.AwaitsAnswer(s) {
-					tm := member.ShowAgain(p.ID)
-					tm.Due = now
-					tx.SetTimer(tm)
+					tx.SetTimer(member.ShowAgain(p.ID, now))
 				}
 			}
 			return nil

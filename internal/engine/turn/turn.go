@@ -20,8 +20,8 @@ type Turn struct {
 	Event chat.Event // what happened; of a timer, empty
 	Who   people.Person
 
-	// Replay is set while the events of a rest span are handled after it: nothing is said to Event.Chat, which gets one
-	// message at the end.
+	// Replay is set while the events of a rest span are handled after it: no answer is sent to Event.Chat, which gets one
+	// message at the end. What is changed of older messages is changed all the same.
 	Replay bool
 
 	Raised []any  // news for other rooms
@@ -50,7 +50,7 @@ func (t *Turn) silent(to chat.ID) bool { return t.Replay && to == t.Event.Chat }
 
 // Say sends a message. A handle lets it be changed later; it may be empty.
 func (t *Turn) Say(to chat.ID, class chat.Class, handle chat.Handle, m chat.Message) {
-	if t.silent(to) {
+	if t.silent(to) && class == chat.Answer {
 		return
 	}
 	parts := chat.Split(m)
@@ -65,9 +65,6 @@ func (t *Turn) Say(to chat.ID, class chat.Class, handle chat.Handle, m chat.Mess
 
 // Change replaces a message that was sent under the handle. What is too long for one message is clipped.
 func (t *Turn) Change(to chat.ID, handle chat.Handle, m chat.Message) {
-	if t.silent(to) {
-		return
-	}
 	if parts := chat.Split(m); len(parts) > 1 {
 		parts[0].Keyboard = m.Keyboard
 		m = parts[0]

@@ -64,10 +64,12 @@ const (
 // Replies lists the fixed replies in the order of the card.
 func Replies() []Reply { return []Reply{CoverIt, BringIt, SendVisit, PhoneMe} }
 
-// Opened is raised when a question has been put on the desk; Answered when it is closed with an answer.
+// Opened is raised when a question has been put on the desk, Answered when it is closed with an answer, Withdrew when the member
+// has taken it back.
 type (
 	Opened   struct{ ID uint64 }
 	Answered struct{ ID uint64 }
+	Withdrew struct{ ID uint64 }
 )
 
 // Verdict says what became of an attempt to answer.

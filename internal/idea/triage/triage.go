@@ -77,8 +77,10 @@ type Result struct {
 	Refer    *Referral
 
 	Path []Step            // the facts that were used, in order; facts beside the way are left out
-	Left int               // questions that may still follow, at most, the present one included
+	Left int               // questions that may still follow, at most, the present one included, while all are answered
 	Met  map[string]string // the switches that decided, with their positions
+
+	possible []*dialog.Outcome // with a Question: the outcomes that all open positions together can still reach
 }
 
 // Walk walks the facts through the tree for a purpose, under the community's positions.
@@ -110,7 +112,7 @@ type walker struct {
 func (w *walker) follow(tg dialog.Target) {
 	if tg.End.S != "" {
 		o := w.tree.Outcome(tg.End.S)
-		if !slices.ContainsFunc(w.ends, func(e *dialog.Outcome) bool { return e.Content() == o.Content() }) {
+		if !has(w.ends, o) {
 			w.ends = append(w.ends, o)
 		}
 		return
@@ -178,16 +180,11 @@ func (w *walker) result() Result {
 	case w.gap != nil:
 		return refer(NoBranch, "", "", nil)
 	case w.unset != nil:
-		var possible []*dialog.Outcome
-		for _, o := range w.endsFrom(dialog.Target{To: dialog.Word{S: w.unset.Name()}}) {
-			possible = addOutcome(possible, o)
-		}
-		return refer(SwitchUnset, "", w.unset.Switch.S, possible)
+		return refer(SwitchUnset, "", w.unset.Switch.S, w.possible(dialog.Target{To: dialog.Word{S: w.unset.Name()}}))
 	case len(w.unsure) >= maxUnsure && (len(w.open) > 0 || len(w.ends) > 1):
 		return refer(ThirdNotSure, w.settling(), "", w.possible())
 	case len(w.open) > 0 && w.hopeful():
-		q := w.next()
-		return Result{Question: q, Left: w.left()}
+		return Result{Question: w.next(), Left: w.left(), possible: w.possible()}
 	case len(w.open) > 0 || len(w.ends) > 1:
 		return refer(NotSure, w.settling(), "", w.possible())
 	case len(w.ends) == 0:
@@ -204,23 +201,21 @@ func refer(why Reason, question, sw string, possible []*dialog.Outcome) Result {
 	return Result{Refer: &Referral{Reason: why, Question: question, Switch: sw, Possible: possible}}
 }
 
-// hopeful reports whether the positions may still meet in one end.
+// hopeful reports whether the positions may still meet in one end: whether there is one that each of them can reach.
 func (w *walker) hopeful() bool {
 	if len(w.ends) > 1 {
 		return false
 	}
-	if len(w.ends) == 0 {
-		return true
+	var reach [][]*dialog.Outcome
+	if len(w.ends) == 1 {
+		reach = append(reach, w.ends)
 	}
 	for _, s := range w.open {
-		can := slices.ContainsFunc(w.endsFrom(dialog.Target{To: s.Ask}), func(o *dialog.Outcome) bool {
-			return o.Content() == w.ends[0].Content()
-		})
-		if !can {
-			return false
-		}
+		reach = append(reach, w.endsFrom(dialog.Target{To: s.Ask}))
 	}
-	return true
+	return len(reach) == 1 || slices.ContainsFunc(reach[0], func(o *dialog.Outcome) bool {
+		return !slices.ContainsFunc(reach[1:], func(others []*dialog.Outcome) bool { return !has(others, o) })
+	})
 }
 
 // next picks the question that most positions wait at; of several, the first in the tree.
@@ -238,22 +233,30 @@ func (w *walker) next() *dialog.Step {
 	return best
 }
 
+// left bounds the questions that follow: each position may wait at one of its own.
 func (w *walker) left() int {
 	n := 0
-	for _, s := range w.open {
-		n = max(n, w.tree.Longest(dialog.Target{To: s.Ask}))
+	for i, s := range w.open {
+		if !slices.Contains(w.open[:i], s) {
+			n += w.tree.Longest(dialog.Target{To: s.Ask})
+		}
 	}
 	return n
 }
 
-// possible lists the ends that the open positions can still reach.
-func (w *walker) possible() []*dialog.Outcome {
-	var out []*dialog.Outcome
-	for _, o := range w.ends {
-		out = addOutcome(out, o)
-	}
+// possible lists the ends that the open positions have reached or can still reach, and those that can be reached from the
+// further targets.
+func (w *walker) possible(further ...dialog.Target) []*dialog.Outcome {
+	reached := slices.Clone(w.ends)
 	for _, s := range w.open {
-		for _, o := range w.endsFrom(dialog.Target{To: s.Ask}) {
+		further = append(further, dialog.Target{To: s.Ask})
+	}
+	for _, tg := range further {
+		reached = append(reached, w.endsFrom(tg)...)
+	}
+	var out []*dialog.Outcome
+	for _, o := range w.tree.Outcomes.List {
+		if slices.Contains(reached, o) {
 			out = addOutcome(out, o)
 		}
 	}
@@ -324,10 +327,15 @@ func (w *walker) endsFrom(tg dialog.Target) []*dialog.Outcome {
 }
 
 func addOutcome(list []*dialog.Outcome, o *dialog.Outcome) []*dialog.Outcome {
-	if o.Whether.S == dialog.AskRabbi || slices.ContainsFunc(list, func(x *dialog.Outcome) bool { return x.Content() == o.Content() }) {
+	if o.Whether.S == dialog.AskRabbi || has(list, o) {
 		return list
 	}
 	return append(list, o)
+}
+
+// has reports whether the list holds an outcome of the same content.
+func has(list []*dialog.Outcome, o *dialog.Outcome) bool {
+	return slices.ContainsFunc(list, func(x *dialog.Outcome) bool { return x.Content() == o.Content() })
 }
 
 // Ask is the referral of a member who wants the rabbi's answer at the point where the walk stands.
@@ -342,6 +350,9 @@ func Ask(t *dialog.Tree, purpose string, lookup Lookup, r Result) Referral {
 		return out
 	case r.Question != nil:
 		out.Question = r.Question.Ask.S
+		if out.Possible = r.possible; out.Possible != nil {
+			return out
+		}
 		from = dialog.Target{To: r.Question.Ask}
 	}
 	w := &walker{tree: t, purpose: purpose, lookup: lookup}

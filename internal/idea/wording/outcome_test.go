@@ -24,6 +24,7 @@ func pack(t *testing.T) *dialog.Pack {
 	fsys := fstest.MapFS{}
 	for name, text := range map[string]string{
 		"languages.yaml": "languages:\n  - {code: en, name: English, direction: ltr}\n",
+		"groups.yaml":    "groups:\n  - {id: all, name: {en: All}}\n",
 		"policy.yaml":    "switches: []\n",
 		"sources.yaml": `sources:
   - {id: common-practice, title: {en: "common practice, no source"}, checked: none}
@@ -36,6 +37,7 @@ func pack(t *testing.T) *dialog.Pack {
 		"cautions.yaml": "cautions:\n  - {id: c1, text: {en: Keep away.}}\n  - {id: c2, text: {en: Open a window.}}\n",
 		"kinds/thing.yaml": `kind: thing
 name: {en: Thing}
+group: all
 start: {to: q}
 steps:
   - ask: q

@@ -10,6 +10,7 @@ import (
 	"benyomo/internal/idea/approval"
 	"benyomo/internal/idea/dialog"
 	"benyomo/internal/idea/kitchen"
+	"benyomo/internal/idea/luach"
 	"benyomo/internal/idea/triage"
 )
 
@@ -21,6 +22,9 @@ const (
 	withPhoto = "photo"
 	withHint  = "hint" // after words that are no answer
 )
+
+// nightEnds is the hour until which the night belongs to the evening before it.
+const nightEnds = 5
 
 // shortLabel is the longest label, in characters, of which two fit in one row of a phone.
 const shortLabel = 14
@@ -215,6 +219,9 @@ func later(t *turn.Turn, s chat.Screen, args []string) {
 	case "evening":
 		due = time.Date(y, mo, d, 20, 0, 0, 0, t.Now.Location())
 	case "morning":
+		if t.Now.Hour() < nightEnds {
+			d-- // before dawn, tomorrow is still the coming morning to whoever has not slept
+		}
 		due = time.Date(y, mo, d+1, 9, 0, 0, 0, t.Now.Location())
 	case "back":
 		show(t, screenQuestion, s.Arg(0), plainly, s.Arg(2))
@@ -225,11 +232,26 @@ func later(t *turn.Turn, s chat.Screen, args []string) {
 	if !due.After(t.Now) {
 		due = t.Now.Add(time.Hour)
 	}
+	due = allowed(t, due)
 	t.Tx.SetTimer(store.Timer{Due: due, Key: "look-" + strconv.FormatInt(t.Who.ID, 10), Kind: timerLook, Household: it.Household,
 		Item: it.ID, Person: t.Who.ID})
 	w := t.Mine()
 	t.Answer(w.Say("later-set", "when", w.Near(due, t.Now)), false)
 	show(t, screenLater, s.Arg(0), strconv.FormatInt(due.Unix(), 10), s.Arg(2))
+}
+
+// allowed is the first moment from due on at which a reminder that is not urgent is sent: what is promised must be kept.
+func allowed(t *turn.Turn, due time.Time) time.Time {
+	for {
+		if span, rest := luach.RestAt(place(t), due); rest {
+			due = luach.ShownEnd(span.Ends)
+		}
+		ends, quiet := t.Community.Quiet.At(due.In(t.Now.Location()))
+		if !quiet {
+			return due
+		}
+		due = ends
+	}
 }
 
 func drawLater(t *turn.Turn, s chat.Screen) chat.Message {

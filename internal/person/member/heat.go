@@ -2,14 +2,17 @@ package member
 
 import (
 	"strconv"
+	"strings"
 	"time"
 
 	"benyomo/internal/engine/chat"
 	"benyomo/internal/engine/turn"
+	"benyomo/internal/idea/desk"
 	"benyomo/internal/idea/dialog"
 	"benyomo/internal/idea/kitchen"
 	"benyomo/internal/idea/luach"
 	"benyomo/internal/idea/triage"
+	"benyomo/internal/idea/wording"
 )
 
 // handWork is the time kept free before candle lighting and bedtime for a kashering that has no timed heating, such as
@@ -25,7 +28,7 @@ func checkHeat(t *turn.Turn, it *kitchen.Item, _ []string) {
 		t.Answer(t.Mine().Say("not-yet"), true)
 		return
 	}
-	if lateForPesach(t, *it) {
+	if lateForPesach(t, *it) || lastChance(t, *it) {
 		_, r := walk(t, it)
 		ref := triage.Referral{Reason: triage.WrongTime}
 		if o, ok := told(t, *it); ok {
@@ -42,24 +45,51 @@ func lateForPesach(t *turn.Turn, it kitchen.Item) bool {
 	if it.Purpose != dialog.Pesach {
 		return false
 	}
-	switch luach.PhaseAt(place(t), t.Now) {
-	case luach.EveAfterFourthHour, luach.CholHamoed:
-		return true
+	for _, at := range []time.Time{t.Now, t.Now.Add(work(it))} { // it must also be over in time
+		switch phase := luach.PhaseAt(place(t), at); phase {
+		case luach.EveAfterFourthHour, luach.CholHamoed:
+			return !toldIn(t, it, luach.PhaseAt(place(t), t.Now))
+		}
 	}
 	return false
+}
+
+// work is how long the kashering that is due takes, without cooling.
+func work(it kitchen.Item) time.Duration {
+	if i := it.Current(); i >= 0 && it.Timeline[i].Heats {
+		return time.Duration(it.Timeline[i].Minutes) * time.Minute
+	}
+	return handWork * time.Minute
+}
+
+// lastChance reports whether an item for Pesach has no time left before the festival, though its hours have not passed: when
+// the rest is over it is Chol Hamoed. So it is on a Friday before an eve of Pesach that is a Sabbath.
+func lastChance(t *turn.Turn, it kitchen.Item) bool {
+	if it.Purpose != dialog.Pesach || toldIn(t, it, luach.PhaseAt(place(t), t.Now)) {
+		return false
+	}
+	stop, span := barrier(t, it)
+	return stop == kitchen.BeforeRest && luach.PhaseAt(place(t), span.Ends) == luach.CholHamoed
+}
+
+// toldIn reports whether the rabbi himself has told what the item waits for, in the same phase of the calendar: he is not
+// asked for leave a second time.
+func toldIn(t *turn.Turn, it kitchen.Item, phase luach.Phase) bool {
+	q, ok := t.Tx.Shayla(it.Shayla)
+	return ok && q.Status == desk.Closed && q.Answer != nil && q.Answer.Outcome != "" && luach.PhaseAt(place(t), q.Answer.At) == phase
 }
 
 // place is the community's place.
 func place(t *turn.Turn) luach.Place { return t.Community.Place }
 
-// barrier asks whether there is time before candle lighting and bedtime.
-func barrier(t *turn.Turn, it kitchen.Item) (kitchen.Barrier, time.Time) {
+// barrier asks whether there is time before bedtime and candle lighting, and gives the rest that comes.
+func barrier(t *turn.Turn, it kitchen.Item) (kitchen.Barrier, luach.Span) {
 	stage := kitchen.Stage{Minutes: handWork}
 	if i := it.Current(); i >= 0 && it.Timeline[i].Heats {
 		stage = it.Timeline[i]
 	}
 	span := luach.NextRest(place(t), t.Now)
-	return kitchen.CanHeat(stage, t.Now, span.Begins, kitchen.Bedtime(t.Community.Bedtime, t.Now)), span.Begins
+	return kitchen.CanHeat(stage, t.Now, span.Begins, kitchen.Bedtime(t.Community.Bedtime, t.Now)), span
 }
 
 func drawHeat(t *turn.Turn, s chat.Screen) chat.Message {
@@ -69,26 +99,29 @@ func drawHeat(t *turn.Turn, s chat.Screen) chat.Message {
 		return drawMenu(t, s)
 	}
 	var m chat.Message
-	o, known := told(t, it)
 	m.Add(chat.Heading, w.Say("heat-before", "item", itemName(t, w, it)))
-	if known {
-		for _, c := range o.Cautions {
-			m.Add(chat.Plain, t.Pack.Caution(c.S).Text.In(w.Lang))
+	if stop, rest := barrier(t, it); stop != kitchen.Clear {
+		if stop == kitchen.BeforeRest {
+			m.Add(chat.Heading, w.Say("heat-rest", "when", w.Near(luach.ShownStart(rest.Begins), t.Now)))
+		} else {
+			m.Add(chat.Heading, w.Say("heat-sleep"))
 		}
+		m.Row(chat.Button{Label: w.Say("btn-back"), Data: chat.Data("m.item", it.ID)}, button(w, "btn-kitchen", "m.go", "kitchen"))
+		return m
 	}
-	stop, candles := barrier(t, it)
-	switch stop {
-	case kitchen.BeforeRest:
-		m.Add(chat.Heading, w.Say("heat-rest", "when", w.Near(luach.ShownStart(candles), t.Now)))
-		m.Row(button(w, "btn-kitchen", "m.go", "kitchen"))
-		return m
-	case kitchen.BeforeSleep:
-		m.Add(chat.Heading, w.Say("heat-sleep"))
-		m.Row(button(w, "btn-kitchen", "m.go", "kitchen"))
-		return m
+	if o, known := told(t, it); known {
+		var lines []string
+		for _, c := range o.Cautions {
+			lines = append(lines, t.Pack.Caution(c.S).Text.In(w.Lang))
+		}
+		m.Add(chat.Plain, strings.Join(lines, "\n"))
 	}
 	m.Add(chat.Plain, w.Say("heat-conditions"))
 	m.Row(button(w, "btn-conditions-met", "m.heat!", s.Step))
+	if !it.LastHot.IsZero() { // the wait may have ended days ago: a Sabbath may lie between
+		m.Add(chat.Plain, w.Say("heat-unused", "when", w.Moment(it.LastHot)))
+		m.Row(itemButton(w, "btn-used-hot", "m.used", it))
+	}
 	m.Row(chat.Button{Label: w.Say("btn-not-now"), Data: chat.Data("m.item", it.ID)})
 	return m
 }
@@ -97,6 +130,11 @@ func drawHeat(t *turn.Turn, s chat.Screen) chat.Message {
 func startHeat(t *turn.Turn, s chat.Screen, _ []string) {
 	it, ok := item(t, s.Arg(0))
 	if !ok {
+		return
+	}
+	if it.State != kitchen.Ready && it.State != kitchen.Told { // another phone of the household was faster
+		t.Answer(t.Mine().Say("old-button"), false)
+		open(t, it)
 		return
 	}
 	if stop, _ := barrier(t, it); stop != kitchen.Clear || lateForPesach(t, it) {
@@ -130,12 +168,19 @@ func drawSteps(t *turn.Turn, s chat.Screen) chat.Message {
 	}
 	var m chat.Message
 	m.Add(chat.Heading, w.Say("steps-of", "item", itemName(t, w, it)))
-	for i, st := range o.Steps {
-		m.Add(chat.Plain, strconv.Itoa(i+1)+". "+st.In(w.Lang))
-	}
+	m.Add(chat.Plain, steps(w, o))
 	m.Row(itemButton(w, "btn-done", "m.done", it))
 	m.Row(itemButton(w, "btn-ask-rav", "m.rav", it), button(w, "btn-kitchen", "m.go", "kitchen"))
 	return m
+}
+
+// steps are an outcome's steps, one a line.
+func steps(w wording.Words, o *dialog.Outcome) string {
+	lines := make([]string, len(o.Steps))
+	for i, st := range o.Steps {
+		lines[i] = w.Say("outcome-step", "n", i+1, "text", st.In(w.Lang))
+	}
+	return strings.Join(lines, "\n")
 }
 
 // cutShort takes a heating back: one that was interrupted does not count.
@@ -143,6 +188,9 @@ func cutShort(t *turn.Turn, it *kitchen.Item, _ []string) {
 	if it.EndHeating(t.Now) || !it.Interrupt(t.Now) {
 		t.Answer(t.Mine().Say("old-button"), false)
 		return
+	}
+	if it.Current() == 0 { // no wait came before it: the item stands where it stood when it was told
+		it.SetState(kitchen.Told, t.Now)
 	}
 	stopTimers(t, *it)
 	t.Tx.PutItem(*it)

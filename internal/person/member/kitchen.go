@@ -5,6 +5,7 @@ import (
 
 	"benyomo/internal/engine/chat"
 	"benyomo/internal/engine/turn"
+	"benyomo/internal/idea/dialog"
 	"benyomo/internal/idea/kitchen"
 	"benyomo/internal/idea/luach"
 	"benyomo/internal/idea/wording"
@@ -27,7 +28,7 @@ func drawKitchen(t *turn.Turn, s chat.Screen) chat.Message {
 		n++
 		settled(t, &it)
 		m.Add(chat.Plain, itemName(t, w, it)+" – "+standing(t, w, it))
-		m.Row(chat.Button{Label: itemName(t, w, it) + " – " + w.Say("state-"+string(it.State)), Data: chat.Data("m.item", it.ID)})
+		m.Row(chat.Button{Label: itemName(t, w, it) + " – " + w.Say("state-"+stateKey(t, it)), Data: chat.Data("m.item", it.ID)})
 	}
 	if n == 0 {
 		m.Add(chat.Plain, w.Say("kitchen-empty"))
@@ -52,8 +53,20 @@ func standing(t *turn.Turn, w wording.Words, it kitchen.Item) string {
 		return w.Say("standing-heating", "when", w.Near(luach.ShownEnd(it.Timeline[i].Ends()), t.Now))
 	case kitchen.Cooling:
 		return w.Say("standing-cooling", "when", w.Near(luach.ShownEnd(it.CoolAt()), t.Now))
+	case kitchen.Told:
+		if _, ok := ravSaid(t, it); ok {
+			return w.Say("standing-answered")
+		}
 	}
-	return w.Say("standing-" + string(it.State))
+	return w.Say("standing-" + stateKey(t, it))
+}
+
+// stateKey names an item's state for people: what is covered, or keeps its side, was not put away.
+func stateKey(t *turn.Turn, it kitchen.Item) string {
+	if o, ok := told(t, it); ok && it.State == kitchen.Away && !putsAway(o) && o.Whether.S != dialog.Kasher && o.Whether.S != dialog.WashOnly {
+		return "settled"
+	}
+	return string(it.State)
 }
 
 func openItem(t *turn.Turn, args []string) {
@@ -84,21 +97,26 @@ func drawItem(t *turn.Turn, s chat.Screen) chat.Message {
 		return drawKitchen(t, s)
 	}
 	var m chat.Message
-	m.Add(chat.Heading, itemName(t, w, it))
-	m.Add(chat.Plain, standing(t, w, it))
+	m.Add(chat.Heading, itemName(t, w, it)+" – "+standing(t, w, it))
 	if !it.LastHot.IsZero() && it.State == kitchen.Waiting {
 		m.Add(chat.Plain, w.Say("counted-from", "when", w.Moment(it.LastHot)))
 		m.Add(chat.Plain, w.Say("keep-cold"))
 	}
 	o, known := told(t, it)
-	if known {
+	switch { // while the rabbi is asked, what was told before does not hold
+	case it.State == kitchen.Referred:
+	case known:
 		m.Add(chat.Aside, w.Say("was-told", "what", o.Headline.In(w.Lang)))
+	default:
+		m.Blocks = append(m.Blocks, ownWords(t, w, it)...)
 	}
 	switch it.State {
 	case kitchen.Heating:
 		m.Add(chat.Plain, w.Say("while-heating"))
 	case kitchen.Referred:
-		m.Add(chat.Plain, w.Say("referred-meanwhile"))
+		if q, ok := t.Tx.Shayla(it.Shayla); ok {
+			m.Blocks = append(m.Blocks, meanwhile(t, w, q)...)
+		}
 	}
 	if known {
 		nextButtons(t, &m, w, it, o)

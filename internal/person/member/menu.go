@@ -33,8 +33,8 @@ func goTo(t *turn.Turn, args []string) {
 		show(t, screenWords)
 	case "invite":
 		invite(t)
-	case "optout":
-		t.Who.OptOut = !t.Who.OptOut
+	case "optout", "optin": // never the other way round: a button that is pressed twice says the same twice
+		t.Who.OptOut = args[0] == "optout"
 		t.Tx.PutPerson(t.Who)
 		show(t, screenSettings)
 	case "purpose", "custom", "place":
@@ -109,7 +109,7 @@ func drawMore(t *turn.Turn, s chat.Screen) chat.Message {
 	var m chat.Message
 	m.Add(chat.Heading, w.Say("more-which"))
 	for _, it := range sameKind(t, kind) {
-		m.Row(chat.Button{Label: itemName(t, w, it) + " – " + w.Say("state-"+string(it.State)), Data: chat.Data("m.item", it.ID)})
+		m.Row(chat.Button{Label: itemName(t, w, it) + " – " + w.Say("state-"+stateKey(t, it)), Data: chat.Data("m.item", it.ID)})
 	}
 	m.Row(button(w, "btn-another", "m.new", s.Step, kind, "another"))
 	m.Row(button(w, "btn-menu", "m.go", "menu"))
@@ -155,7 +155,7 @@ func drawSettings(t *turn.Turn, s chat.Screen) chat.Message {
 	m.Row(button(w, "btn-invite", "m.go", "invite"))
 	if t.Who.OptOut {
 		m.Add(chat.Plain, w.Say("settings-opted-out"))
-		m.Row(button(w, "btn-opt-in", "m.go", "optout"))
+		m.Row(button(w, "btn-opt-in", "m.go", "optin"))
 	} else {
 		m.Row(button(w, "btn-opt-out", "m.go", "optout"))
 	}

@@ -1,10 +1,14 @@
 package member
 
 import (
+	"fmt"
+	"slices"
 	"strconv"
+	"time"
 
 	"benyomo/internal/engine/chat"
 	"benyomo/internal/engine/turn"
+	"benyomo/internal/idea/desk"
 	"benyomo/internal/idea/dialog"
 	"benyomo/internal/idea/kitchen"
 	"benyomo/internal/idea/people"
@@ -18,6 +22,9 @@ type Wished struct {
 	Kind, Way       string
 	Who             int64
 }
+
+// wishAgain is how long the same wish for the same item is not passed on again: the button stays, and is pressed twice.
+const wishAgain = 12 * time.Hour
 
 // tell records what is told and shows it.
 func tell(t *turn.Turn, it *kitchen.Item, tree *dialog.Tree, r triage.Result) {
@@ -38,7 +45,11 @@ func tellOutcome(t *turn.Turn, it *kitchen.Item, tree *dialog.Tree, o *dialog.Ou
 	}
 	stopTimers(t, *it)
 	it.Shayla = rec.Shayla
+	hot := it.LastHot
 	it.Tell(rec.ID, stages, t.Now)
+	if !hot.IsZero() && it.Restart(hot, t.Now) { // when it was last hot does not change with what is told
+		setTimer(t, *it)
+	}
 	t.Tx.PutItem(*it)
 }
 
@@ -99,8 +110,12 @@ func nextButtons(t *turn.Turn, m *chat.Message, w wording.Words, it kitchen.Item
 			m.Row(itemButton(w, "btn-start-idle", "m.idle", it))
 		case cur >= 0:
 			m.Row(itemButton(w, "btn-start-heat", "m.heat", it))
-		case o == nil || o.Whether.S == dialog.Kasher || o.Whether.S == dialog.WashOnly:
+		case o == nil: // the rabbi's own words: either may be what he said
+			m.Row(itemButton(w, "btn-done", "m.done", it), itemButton(w, "btn-put-away", "m.away", it))
+		case o.Whether.S == dialog.Kasher || o.Whether.S == dialog.WashOnly:
 			m.Row(itemButton(w, "btn-done", "m.done", it))
+		case !putsAway(o): // covered, or marked for its side: off the list of what to do
+			m.Row(itemButton(w, "btn-done", "m.away", it))
 		}
 		if o != nil {
 			wayButtons(m, w, it, o)
@@ -108,7 +123,12 @@ func nextButtons(t *turn.Turn, m *chat.Message, w wording.Words, it kitchen.Item
 	case kitchen.Waiting:
 		m.Row(itemButton(w, "btn-used-hot", "m.used", it))
 	case kitchen.Ready:
-		m.Row(itemButton(w, "btn-start-now", "m.heat", it))
+		if o == nil || atHome(o) {
+			m.Row(itemButton(w, "btn-start-now", "m.heat", it))
+		} else { // trained hands do it, elsewhere or on a visit
+			m.Row(itemButton(w, "btn-done", "m.done", it))
+			wayButtons(m, w, it, o)
+		}
 		m.Row(itemButton(w, "btn-used-hot", "m.used", it))
 	case kitchen.Heating:
 		m.Row(itemButton(w, "btn-cut-short", "m.cut", it))
@@ -130,16 +150,26 @@ func wayButtons(m *chat.Message, w wording.Words, it kitchen.Item, o *dialog.Out
 		case dialog.KasherDay, dialog.ByVisit:
 			row = append(row, itemButton(w, "btn-way-"+way.S, "m.way", it, way.S))
 		case dialog.PutAway:
-			row = append(row, itemButton(w, "btn-put-away", "m.away", it))
+			if putsAway(o) || o.Whether.S == dialog.Kasher || o.Whether.S == dialog.WashOnly {
+				row = append(row, itemButton(w, "btn-put-away", "m.away", it))
+			}
 		}
 	}
 	for i := 0; i < len(row); i += 2 {
 		m.Row(row[i:min(i+2, len(row))]...)
 	}
-	if o.Whether.S == dialog.NotNeeded && len(row) == 0 {
-		m.Row(itemButton(w, "btn-put-away", "m.away", it))
+	if putsAway(o) && len(row) == 0 { // out of use for good: there is no other way, and it can be ticked off
+		m.Row(itemButton(w, "btn-done", "m.away", it))
 	}
 }
+
+// atHome reports whether the member can carry the outcome out himself.
+func atHome(o *dialog.Outcome) bool {
+	return slices.ContainsFunc(o.Ways, func(way dialog.Word) bool { return way.S == dialog.AtHome })
+}
+
+// putsAway reports whether an outcome is that the item is put away: its method has the name of that way.
+func putsAway(o *dialog.Outcome) bool { return o.Method.S == dialog.PutAway }
 
 // chooseWay tells the office that somebody wants the kashering day or a visit.
 func chooseWay(t *turn.Turn, it *kitchen.Item, args []string) {
@@ -151,7 +181,10 @@ func chooseWay(t *turn.Turn, it *kitchen.Item, args []string) {
 		t.Answer(w.Say("no-office"), true)
 		return
 	}
-	t.Raise(Wished{Household: it.Household, Item: it.ID, Kind: it.Kind, Way: args[0], Who: t.Who.ID})
+	if once := fmt.Sprintf("wished-%d-%s", it.ID, args[0]); t.Now.Sub(t.Tx.Stamp(once)) >= wishAgain {
+		t.Tx.SetStamp(once, t.Now)
+		t.Raise(Wished{Household: it.Household, Item: it.ID, Kind: it.Kind, Way: args[0], Who: t.Who.ID})
+	}
 	t.Answer(w.Say("way-noted"), true)
 }
 
@@ -175,6 +208,11 @@ func done(t *turn.Turn, it *kitchen.Item, _ []string) {
 // drop takes an item off the list.
 func drop(t *turn.Turn, it *kitchen.Item, _ []string) {
 	stopTimers(t, *it)
+	if q, ok := t.Tx.Shayla(it.Shayla); ok && it.State == kitchen.Referred && q.Status == desk.Open {
+		q.Status = desk.Withdrawn
+		t.Tx.PutShayla(q)
+		t.Raise(desk.Withdrew{ID: q.ID})
+	}
 	it.SetState(kitchen.Dropped, t.Now)
 	t.Tx.PutItem(*it)
 	show(t, screenKitchen)

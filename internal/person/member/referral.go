@@ -83,12 +83,7 @@ func drawReferred(t *turn.Turn, s chat.Screen) chat.Message {
 		return answerMessage(t, q)
 	}
 	m.Add(chat.Heading, w.Say("referred"))
-	m.Add(chat.Plain, referredWhy(t, w, q))
-	if q.Urgent {
-		m.Add(chat.Plain, w.Say("mix-up-meanwhile"))
-	} else {
-		m.Add(chat.Plain, w.Say("referred-meanwhile"))
-	}
+	m.Blocks = append(m.Blocks, meanwhile(t, w, q)...)
 	if t.Community.Phone != "" && q.Urgent {
 		m.Add(chat.Plain, w.Say("phone-instead", "phone", t.Community.Phone))
 	}
@@ -96,12 +91,38 @@ func drawReferred(t *turn.Turn, s chat.Screen) chat.Message {
 	return m
 }
 
-// referredWhy says why a question went to the rabbi: in the tree's own words where it ends with him.
-func referredWhy(t *turn.Turn, w wording.Words, q desk.Shayla) string {
+// meanwhile says why a question went to the rabbi, in the tree's own words where it ends with him, and what to do until he
+// answers.
+func meanwhile(t *turn.Turn, w wording.Words, q desk.Shayla) []chat.Block {
+	var m chat.Message
 	if tree := t.Pack.Tree(q.Kind); tree != nil && tree.Outcome(q.End) != nil {
-		return tree.Outcome(q.End).Headline.In(w.Lang)
+		o := tree.Outcome(q.End)
+		m.Add(chat.Plain, o.Headline.In(w.Lang))
+		for _, st := range o.Steps {
+			m.Add(chat.Plain, st.In(w.Lang))
+		}
+	} else {
+		m.Add(chat.Plain, w.Say("referred-"+string(q.Reason)))
 	}
-	return w.Say("referred-" + string(q.Reason))
+	if q.Urgent {
+		m.Add(chat.Plain, w.Say("mix-up-meanwhile"))
+	} else {
+		m.Add(chat.Plain, w.Say("referred-meanwhile"))
+	}
+	return m.Blocks
+}
+
+// ownWords is the rabbi's answer about an item where it is no outcome of the tree.
+func ownWords(t *turn.Turn, w wording.Words, it kitchen.Item) []chat.Block {
+	a, ok := ravSaid(t, it)
+	if !ok {
+		return nil
+	}
+	var m chat.Message
+	m.Add(chat.Aside, w.Say("answer-of-rav"))
+	sayAnswer(&m, w, a)
+	m.Add(chat.Aside, w.Say("answer-only-this"))
+	return m.Blocks
 }
 
 // askAboutItem passes an item on that already has an outcome.
@@ -152,6 +173,9 @@ func applyAnswer(t *turn.Turn, it *kitchen.Item, q desk.Shayla) {
 		it.Told, it.Timeline = 0, nil
 		it.SetState(kitchen.Away, t.Now)
 		t.Tx.PutItem(*it)
+	case q.Answer.Reply != "": // brought to him, seen or spoken of: the item stays with him
+		it.SetState(kitchen.Referred, t.Now)
+		t.Tx.PutItem(*it)
 	default:
 		it.Tell(0, nil, t.Now)
 		it.Shayla = q.ID
@@ -177,14 +201,31 @@ func answerMessage(t *turn.Turn, q desk.Shayla) chat.Message {
 	case q.Words != "":
 		m.Add(chat.Quoted, chat.Clip(q.Words, 500))
 	}
-	if q.Answer.Reply != "" {
-		m.Add(chat.Plain, w.Say("reply-"+string(q.Answer.Reply)))
-	}
-	m.Add(chat.Quoted, q.Answer.Words)
+	sayAnswer(&m, w, *q.Answer)
 	m.Add(chat.Aside, w.Say("answer-only-this"))
-	if haveItem && tree != nil {
+	if haveItem && tree != nil && q.Answer.Words != "" { // 'phone me' is nothing that could be done with now
 		nextButtons(t, &m, w, it, nil)
 	}
 	m.Row(button(w, "btn-kitchen", "m.go", "kitchen"))
 	return m
+}
+
+// sayAnswer adds an answer that is no outcome: a fixed reply, or the rabbi's own words.
+func sayAnswer(m *chat.Message, w wording.Words, a desk.Answer) {
+	if a.Reply != "" {
+		m.Add(chat.Plain, w.Say("reply-"+string(a.Reply)))
+	}
+	m.Add(chat.Quoted, a.Words)
+}
+
+// ravSaid is the rabbi's answer about an item that is no outcome of its tree.
+func ravSaid(t *turn.Turn, it kitchen.Item) (desk.Answer, bool) {
+	if it.Shayla == 0 || it.Told != 0 {
+		return desk.Answer{}, false
+	}
+	q, ok := t.Tx.Shayla(it.Shayla)
+	if !ok || q.Answer == nil || q.Answer.Outcome != "" {
+		return desk.Answer{}, false
+	}
+	return *q.Answer, true
 }

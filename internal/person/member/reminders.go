@@ -2,12 +2,14 @@ package member
 
 import (
 	"strconv"
+	"time"
 
 	"benyomo/internal/engine/chat"
 	"benyomo/internal/engine/store"
 	"benyomo/internal/engine/turn"
 	"benyomo/internal/idea/kitchen"
 	"benyomo/internal/idea/luach"
+	"benyomo/internal/idea/people"
 	"benyomo/internal/idea/wording"
 )
 
@@ -20,14 +22,41 @@ const (
 	timerShow = "member/show"
 )
 
-// due brings the item and the person of a timer into the turn. ok is false where either is gone.
+// due brings the item and the person of a timer into the turn. ok is false where either is gone. An item outlives who asked
+// about it: where he has moved to another kitchen, somebody else of the household stands in.
 func due(t *turn.Turn, tm store.Timer) (it kitchen.Item, ok bool) {
-	p, ok := t.Tx.Person(tm.Person)
-	if !ok || p.Household != tm.Household {
+	all := phones(t, tm.Household)
+	if len(all) == 0 {
 		return it, false
 	}
-	t.Who = p
+	t.Who = all[0]
+	for _, p := range all {
+		if p.ID == tm.Person {
+			t.Who = p
+		}
+	}
 	return item(t, strconv.FormatUint(tm.Item, 10))
+}
+
+// phones are those who share a kitchen: one asks, another kashers, and all get its reminders.
+func phones(t *turn.Turn, household uint64) []people.Person {
+	var out []people.Person
+	h, _ := t.Tx.Household(household)
+	for _, id := range h.Members {
+		if p, ok := t.Tx.Person(id); ok && p.Household == household {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// remindAll says a reminder to every phone of the kitchen, to each in its language.
+func remindAll(t *turn.Turn, it kitchen.Item, class chat.Class, lines func(wording.Words) []string) {
+	for _, p := range phones(t, it.Household) {
+		t.Who = p
+		w := t.Mine()
+		t.Say(me(t), class, "", remind(t, w, it, lines(w)...))
+	}
 }
 
 // untilMorning puts a reminder that is not urgent off to the end of the quiet hours.
@@ -50,9 +79,9 @@ func idleOver(t *turn.Turn, tm store.Timer) {
 		return
 	}
 	t.Tx.PutItem(it)
-	w := t.Mine()
-	m := remind(t, w, it, w.Say("idle-over", "item", itemName(t, w, it)))
-	t.Say(me(t), chat.Reminder, "", m)
+	remindAll(t, it, chat.Reminder, func(w wording.Words) []string {
+		return []string{w.Say("idle-over", "item", itemName(t, w, it))}
+	})
 }
 
 // heatOver tells that a heating is over. It comes at once, also in quiet hours: somebody is standing by. Late, it says since
@@ -68,13 +97,20 @@ func heatOver(t *turn.Turn, tm store.Timer) {
 	}
 	t.Tx.PutItem(it)
 	setTimer(t, it)
-	w := t.Mine()
-	m := remind(t, w, it, w.Say("heat-over", "item", itemName(t, w, it), "when", w.Near(luach.ShownEnd(ends), t.Now)))
-	if it.State == kitchen.Cooling && it.CoolAt().After(t.Now) {
-		m.Blocks = append(m.Blocks, chat.Block{Text: w.Say("cool-until", "when", w.Near(luach.ShownEnd(it.CoolAt()), t.Now))})
-	}
-	t.Say(me(t), chat.HeatingEnd, "", m)
+	remindAll(t, it, chat.HeatingEnd, func(w wording.Words) []string {
+		if o, known := told(t, it); known && o.Method.S == dipping && it.State == kitchen.Cooling {
+			return []string{w.Say("water-boils", "item", itemName(t, w, it)), steps(w, o)}
+		}
+		lines := []string{w.Say("heat-over", "item", itemName(t, w, it), "when", w.Near(luach.ShownEnd(ends), t.Now))}
+		if it.State == kitchen.Cooling && it.CoolAt().After(t.Now) {
+			lines = append(lines, w.Say("cool-until", "when", w.Near(luach.ShownEnd(it.CoolAt()), t.Now)))
+		}
+		return lines
+	})
 }
+
+// dipping is the method whose heating only brings the water to the boil: its work begins when that is over.
+const dipping = "hagalah"
 
 // coolOver tells that an item has cooled. Late, or after it was marked done, it is left out.
 func coolOver(t *turn.Turn, tm store.Timer) {
@@ -85,14 +121,21 @@ func coolOver(t *turn.Turn, tm store.Timer) {
 	if !ok || it.State != kitchen.Cooling {
 		return
 	}
-	w := t.Mine()
-	t.Say(me(t), chat.Reminder, "", remind(t, w, it, w.Say("cool-now", "item", itemName(t, w, it))))
+	remindAll(t, it, chat.Reminder, func(w wording.Words) []string {
+		return []string{w.Say("cool-now", "item", itemName(t, w, it))}
+	})
 }
 
-// remind is a reminder with what can be done next.
-func remind(t *turn.Turn, w wording.Words, it kitchen.Item, line string) chat.Message {
+// remind is a reminder with what can be done next. The first of its lines says it all.
+func remind(t *turn.Turn, w wording.Words, it kitchen.Item, lines ...string) chat.Message {
 	var m chat.Message
-	m.Add(chat.Heading, line)
+	for i, l := range lines {
+		style := chat.Plain
+		if i == 0 {
+			style = chat.Heading
+		}
+		m.Add(style, l)
+	}
 	if o, ok := told(t, it); ok {
 		nextButtons(t, &m, w, it, o)
 	} else {
@@ -111,7 +154,6 @@ func lookAgain(t *turn.Turn, tm store.Timer) {
 	if !ok || it.State != kitchen.Asking {
 		return
 	}
-	show(t, screenQuestion, strconv.FormatUint(it.ID, 10), plainly, "")
 	s, _ := t.Tx.Screen(me(t))
 	s.Chat, s.Name, s.Args = me(t), screenQuestion, []string{strconv.FormatUint(it.ID, 10)}
 	t.Tx.PutScreen(s)
@@ -124,16 +166,18 @@ func showAgain(t *turn.Turn, tm store.Timer) {
 		return
 	}
 	p, ok := t.Tx.Person(tm.Person)
-	if !ok {
-		return
+	if since, err := strconv.ParseInt(tm.Arg, 10, 64); !ok || err != nil || !p.LastActive.Before(time.Unix(since, 0)) {
+		return // gone, or he has gone on by himself
 	}
 	t.Who = p
 	Resume(t, t.Mine().Say("was-away"))
 }
 
-// ShowAgain is the timer that shows somebody his screen once more at the next moment that is allowed.
-func ShowAgain(person int64) store.Timer {
-	return store.Timer{Kind: timerShow, Key: "show-" + strconv.FormatInt(person, 10), Person: person}
+// ShowAgain is the timer that shows somebody his screen once more at the next moment from now on that is allowed, unless he
+// acts before.
+func ShowAgain(person int64, now time.Time) store.Timer {
+	return store.Timer{Due: now, Kind: timerShow, Key: "show-" + strconv.FormatInt(person, 10), Person: person,
+		Arg: strconv.FormatInt(now.Unix(), 10)}
 }
 
 // AwaitsAnswer reports whether a screen asks something: only such a one is shown again after the program stood still.

@@ -107,8 +107,6 @@ func Commands() map[string]func(*turn.Turn) {
 		"kitchen":  func(t *turn.Turn) { goTo(t, []string{"kitchen"}) },
 		"settings": func(t *turn.Turn) { goTo(t, []string{"settings"}) },
 		"language": func(t *turn.Turn) { show(t, screenLanguage) },
-		"help":     Home,
-		"cancel":   Home,
 	}
 }
 
@@ -151,7 +149,7 @@ func Resume(t *turn.Turn, line string) bool {
 			}
 		}
 	}
-	t.Present(me(t), chat.Screen{Name: s.Name, Args: s.Args, Keep: s.Keep}, func(step uint64) chat.Message {
+	t.Present(me(t), chat.Screen{Name: s.Name, Args: s.Args, Keep: s.Name == screenOutcome}, func(step uint64) chat.Message {
 		s.Step = step
 		m := renders[s.Name](t, s)
 		m.Blocks = append([]chat.Block{{Text: line, Style: chat.Aside}}, m.Blocks...)

@@ -153,6 +153,9 @@ func stopTimers(t *turn.Turn, it kitchen.Item) {
 	t.Tx.StopTimer("item-" + strconv.FormatUint(it.ID, 10))
 }
 
+// unread is the problem with words that are no time.
+const unread = "unread"
+
 var typedTime = regexp.MustCompile(`^(?:(\d{1,2})[./](\d{1,2})(?:[./](\d{4}))?\s+)?(\d{1,2})[:.](\d{2})$`)
 
 // typeHot reads a time that the member writes: '18:30', '20.4 18:30'. A time alone is the last one that has passed. Of a
@@ -169,7 +172,7 @@ func typeHot(t *turn.Turn, s chat.Screen) {
 func readTime(text string, now time.Time) (at time.Time, problem string) {
 	f := typedTime.FindStringSubmatch(strings.TrimSpace(text))
 	if f == nil {
-		return at, "unread"
+		return at, unread
 	}
 	n := func(i int) int { v, _ := strconv.Atoi(f[i]); return v }
 	y, mo, d := now.Date()
@@ -180,7 +183,7 @@ func readTime(text string, now time.Time) (at time.Time, problem string) {
 		}
 	}
 	if mo < 1 || mo > 12 || d < 1 || d > 31 || n(4) > 23 || n(5) > 59 {
-		return at, "unread"
+		return at, unread
 	}
 	find := func(y int, mo time.Month, d int) (time.Time, bool) {
 		all := luach.Local(now.Location(), y, mo, d, n(4), n(5))

@@ -42,6 +42,12 @@ func Typed(t *turn.Turn) {
 	switch s.Name {
 	case screenHotOther:
 		typeHot(t, s)
+	case screenHot, screenHotCheck: // a time may be written at once, or to correct the one that is shown
+		if _, problem := readTime(t.Event.Text, t.Now); problem == unread {
+			lookUp(t, s)
+		} else {
+			typeHot(t, s)
+		}
 	case screenWords:
 		if s.Arg(1) == unknownName {
 			lookUp(t, s)

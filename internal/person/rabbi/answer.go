@@ -8,6 +8,7 @@ import (
 	"benyomo/internal/engine/turn"
 	"benyomo/internal/idea/desk"
 	"benyomo/internal/idea/dialog"
+	"benyomo/internal/idea/people"
 )
 
 // question finds the question of a button. A closed one is said to be closed, and its card is brought up to date.
@@ -44,6 +45,13 @@ func tooLate(t *turn.Turn, q desk.Shayla) {
 func refresh(t *turn.Turn, q desk.Shayla) {
 	if inbox, ok := t.Inbox(); ok {
 		t.Change(inbox, handle(q.ID), card(t, inboxWords(t), q))
+	}
+}
+
+// Withdrawn shows on its card that a question was taken back.
+func Withdrawn(t *turn.Turn, id uint64) {
+	if q, ok := t.Tx.Shayla(id); ok {
+		refresh(t, q)
 	}
 }
 
@@ -151,12 +159,24 @@ func closeWith(t *turn.Turn, q desk.Shayla, a desk.Answer) {
 	t.Raise(desk.Answered{ID: q.ID})
 }
 
-// askWords waits for an answer in words.
+// askWords waits for an answer in words. In a group several may answer different questions at a time, and the bot hears only
+// what replies to it: each question has a prompt of its own there, to be replied to.
 func askWords(t *turn.Turn, args []string) {
-	if q, ok := question(t, args); ok {
+	q, ok := question(t, args)
+	switch {
+	case !ok:
+	case t.Event.Group:
+		w := inboxWords(t)
+		var m chat.Message
+		m.Add(chat.Heading, w.Say("write-answer-reply"))
+		m.Add(chat.Plain, summary(t, w, q, t.Pack.Tree(q.Kind)))
+		t.Say(t.Event.Chat, chat.Answer, prompt(q.ID), m)
+	default:
 		show(t, screenWords, strconv.FormatUint(q.ID, 10))
 	}
 }
+
+func prompt(id uint64) chat.Handle { return chat.Handle("words-" + strconv.FormatUint(id, 10)) }
 
 func drawWords(t *turn.Turn, s chat.Screen) chat.Message {
 	w := t.Mine()
@@ -175,7 +195,7 @@ func drawWords(t *turn.Turn, s chat.Screen) chat.Message {
 func Typed(t *turn.Turn) bool {
 	id, ok := answered(t)
 	if !ok {
-		return false
+		return unaddressed(t)
 	}
 	q, have := t.Tx.Shayla(id)
 	if !have {
@@ -190,7 +210,7 @@ func Typed(t *turn.Turn) bool {
 		t.Say(t.Event.Chat, chat.Answer, "", chat.Say(t.Mine().Say("write-words-only")))
 		return true
 	}
-	closeWith(t, q, desk.Answer{Words: chat.Clip(words, chat.TextLimit-1000)})
+	closeWith(t, q, desk.Answer{Words: words})
 	if s, ok := t.Tx.Screen(t.Event.Chat); ok && s.Name == screenWords {
 		Home(t)
 	} else {
@@ -199,11 +219,21 @@ func Typed(t *turn.Turn) bool {
 	return true
 }
 
-// answered finds the question that typed words answer: the card they reply to, or the one chosen before.
+// unaddressed tells a rabbi whose words answer no card that nothing was sent, and how it is done, while questions are open.
+func unaddressed(t *turn.Turn) bool {
+	if t.Event.Group || t.Event.Kind != chat.Typed || t.Who.Is(people.Member) || len(open(t)) == 0 {
+		return false
+	}
+	show(t, screenHome, "how")
+	return true
+}
+
+// answered finds the question that typed words answer: the one whose card or prompt they reply to, or the one chosen before.
 func answered(t *turn.Turn) (uint64, bool) {
-	if !t.Event.Group || t.Event.ReplyTo != 0 {
-		if h, ok := t.Tx.HandleOf(t.Event.Chat, t.Event.ReplyTo); ok && t.Event.ReplyTo != 0 {
-			if n, found := strings.CutPrefix(string(h), "shayla-"); found {
+	if t.Event.ReplyTo != 0 {
+		h, _ := t.Tx.HandleOf(t.Event.Chat, t.Event.ReplyTo)
+		for _, of := range []string{"shayla-", "words-"} {
+			if n, found := strings.CutPrefix(string(h), of); found {
 				id, err := strconv.ParseUint(n, 10, 64)
 				return id, err == nil
 			}

@@ -14,7 +14,7 @@ import (
 const (
 	summaryUnits = 220
 	labelUnits   = 60
-	offered      = 6 // outcomes offered as buttons
+	offered      = 8 // outcomes offered as buttons
 	earlierShown = 2
 )
 
@@ -54,7 +54,11 @@ func card(t *turn.Turn, w wording.Words, q desk.Shayla) chat.Message {
 		m.Add(chat.Aside, tree.Outcome(q.End).Headline.In(w.Lang))
 	}
 	for _, e := range earlier(t, q) {
-		m.Add(chat.Aside, w.Say("card-earlier", "what", e.Kind, "when", w.Moment(e.Answer.At)))
+		what := chat.Clip(answerText(t, w, e), labelUnits)
+		if of := t.Pack.Tree(e.Kind); of != nil {
+			what = of.Name.In(w.Lang) + " – " + what
+		}
+		m.Add(chat.Aside, w.Say("card-earlier", "what", what, "when", w.Moment(e.Answer.At)))
 	}
 	if q.Status != desk.Open {
 		m.Add(chat.Heading, closedLine(t, w, q))
@@ -103,7 +107,7 @@ func summary(t *turn.Turn, w wording.Words, q desk.Shayla, tree *dialog.Tree) st
 			parts = append(parts, w.Say("profile-"+p))
 		}
 	}
-	return chat.Clip(strings.Join(parts, ", "), summaryUnits)
+	return chat.Clip(strings.Join(parts, " · "), summaryUnits) // labels hold commas
 }
 
 func factLabel(w wording.Words, step *dialog.Step, answer string) string {
@@ -142,9 +146,6 @@ func earlier(t *turn.Turn, q desk.Shayla) []desk.Shayla {
 	var out []desk.Shayla
 	for e := range t.Tx.ShaylosOf(q.Household) {
 		if e.ID != q.ID && e.Status == desk.Closed && e.Kind != "" {
-			if tree := t.Pack.Tree(e.Kind); tree != nil {
-				e.Kind = tree.Name.In(inboxWords(t).Lang)
-			}
 			out = append(out, e)
 		}
 	}

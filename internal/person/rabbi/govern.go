@@ -37,7 +37,11 @@ func drawApprove(t *turn.Turn) chat.Message {
 	w := t.Mine()
 	var m chat.Message
 	todo := unapproved(t)
-	m.Add(chat.Heading, w.Count("approve-head", len(todo)))
+	if len(todo) == 0 {
+		m.Add(chat.Heading, w.Say("approve-head-none"))
+	} else {
+		m.Add(chat.Heading, w.Count("approve-head", len(todo)))
+	}
 	m.Add(chat.Plain, w.Say("approve-what"))
 	for _, tree := range todo {
 		m.Row(chat.Button{
@@ -129,6 +133,9 @@ func openSwitch(t *turn.Turn, args []string) {
 	}
 }
 
+// perRow is how many buttons with a custom's name fit in one row of a phone.
+const perRow = 3
+
 // drawSwitch offers the positions of one switch, for each custom.
 func drawSwitch(t *turn.Turn, s chat.Screen) chat.Message {
 	w := t.Mine()
@@ -158,6 +165,10 @@ func drawSwitch(t *turn.Turn, s chat.Screen) chat.Message {
 			row = append(row, chat.Button{Label: fmt.Sprintf("%s %d", name, pi+1), Data: chat.Data("r.pos", s.Step, ci, pi)})
 		}
 		row = append(row, chat.Button{Label: name + " –", Data: chat.Data("r.pos", s.Step, ci, "none")})
+		for len(row) > perRow {
+			m.Row(row[:perRow]...)
+			row = row[perRow:]
+		}
 		m.Row(row...)
 	}
 	m.Row(button(w, "btn-back", "r.go", "practice"))

@@ -96,7 +96,7 @@ func draw(t *turn.Turn, s chat.Screen) chat.Message {
 	case screenSwitch:
 		return drawSwitch(t, s)
 	}
-	return drawHome(t)
+	return drawHome(t, s)
 }
 
 // Resume shows the current screen once more, under a line that says why.
@@ -113,11 +113,18 @@ func Resume(t *turn.Turn, line string) {
 // Home shows what a rabbi can do.
 func Home(t *turn.Turn) { show(t, screenHome) }
 
-func drawHome(t *turn.Turn) chat.Message {
+func drawHome(t *turn.Turn, s chat.Screen) chat.Message {
 	w := t.Mine()
 	var m chat.Message
+	if s.Arg(0) == "how" {
+		m.Add(chat.Plain, w.Say("rav-how"))
+	}
 	m.Add(chat.Heading, w.Say("rav-home", "community", t.Community.Name))
-	m.Add(chat.Plain, w.Count("rav-open", len(open(t))))
+	if n := len(open(t)); n > 0 {
+		m.Add(chat.Plain, w.Count("rav-open", n))
+	} else {
+		m.Add(chat.Plain, w.Say("rav-none-open"))
+	}
 	m.Row(button(w, "btn-open-questions", "r.open"))
 	if t.Who.Is(people.ApprovingRabbi) {
 		if n := len(unapproved(t)); n > 0 {
