@@ -173,6 +173,7 @@ func passing(e server.Entry) bool { return e.Method == "answerCallbackQuery" }
 var (
 	linkToken  = regexp.MustCompile(`\?start=([A-Za-z0-9_-]+)`)
 	startToken = regexp.MustCompile(`/start ([A-Za-z0-9_-]{8,})`)
+	version    = regexp.MustCompile(`\b[0-9a-f]{16}\b`) // of a dialog: it changes with every word of it
 )
 
 func (p *play) entry(e server.Entry) []string {
@@ -181,6 +182,7 @@ func (p *play) entry(e server.Entry) []string {
 		p.token = m[1]
 	}
 	text := startToken.ReplaceAllString(linkToken.ReplaceAllString(e.Text, "?start=TOKEN"), "/start TOKEN")
+	text = version.ReplaceAllString(text, "VERSION")
 	n := 0
 	if e.MessageID != 0 { // an answer to a press is no message
 		n = p.number(e.Chat, e.MessageID)

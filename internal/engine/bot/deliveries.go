@@ -23,14 +23,13 @@ func (p *pass) record(tx *store.Tx, r courier.Result) {
 		p.fx.rekey = append(p.fx.rekey, [2]chat.ID{post.Chat, r.Receipt.MovedTo})
 		return // the row itself moves too and is sent again
 	case courier.Gone:
-		p.shut(tx, post.Chat, r.Receipt.Why)
-		if post.Class != chat.Announcement {
-			return // it stays owed, for the summary on return
-		}
+		p.shut(tx, post.Chat, r.Receipt.Why) // what was owed stays so, for the summary on return; but no announcement does
+		return
 	case courier.Refused:
 		p.Log.Error("a message was refused", "op", string(post.Op), "why", r.Receipt.Why)
 		tx.AddQuarantine(store.Quarantine{Kind: "delivery " + string(post.Op), Error: r.Receipt.Why, At: p.now})
 	}
+	_, owed := tx.Pending(post.Chat, post.Seq) // not one that was taken back while it was on its way: it is counted already
 	tx.Settle(post.Chat, post.Seq)
 	switch {
 	case post.Op == chat.Strip:
@@ -38,14 +37,16 @@ func (p *pass) record(tx *store.Tx, r courier.Result) {
 	case post.Handle != "" && post.Class != chat.Announcement && r.Receipt.Message != 0:
 		tx.SetPosted(post.Chat, post.Handle, r.Receipt.Message)
 	}
-	if post.Class == chat.Announcement {
+	if post.Class == chat.Announcement && owed {
 		office.Delivered(t, post.Handle, r.Receipt.Fate != courier.Delivered)
 	}
 }
 
 // shut stops deliveries to a chat that is closed to us. Of the inbox the office hears.
 func (p *pass) shut(tx *store.Tx, c chat.ID, why string) {
-	if _, already := tx.Hold(c); already {
+	_, already := tx.Hold(c)
+	p.dropAnnouncements(tx, c)
+	if already {
 		return
 	}
 	tx.SetHold(store.Hold{Chat: c, Why: why, Since: p.now})
@@ -55,14 +56,19 @@ func (p *pass) shut(tx *store.Tx, c chat.ID, why string) {
 		tx.PutPerson(who)
 	}
 	t := p.newTurn(tx, chat.Event{})
+	if inbox, ok := t.Inbox(); ok && inbox == c {
+		office.Warn(t, "office-inbox-closed")
+	}
+}
+
+// dropAnnouncements counts the announcements that wait for a chat as refused: they would not be news on its return.
+func (p *pass) dropAnnouncements(tx *store.Tx, c chat.ID) {
+	t := p.newTurn(tx, chat.Event{})
 	for post := range tx.Outbox(c) {
-		if post.Class == chat.Announcement { // it does not wait for a return: it would never be counted
+		if post.Class == chat.Announcement {
 			tx.Unpost(c, post.Seq)
 			office.Delivered(t, post.Handle, true)
 		}
-	}
-	if inbox, ok := t.Inbox(); ok && inbox == c {
-		office.Warn(t, "office-inbox-closed")
 	}
 }
 

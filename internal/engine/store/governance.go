@@ -87,7 +87,7 @@ func (tx *Tx) Recipients(id uint64, from, to int) []int64 {
 			break
 		}
 		base := n * notice.ChunkSize
-		out = append(out, c[max(0, from-base):min(len(c), to-base)]...)
+		out = append(out, c[min(len(c), max(0, from-base)):min(len(c), to-base)]...)
 	}
 	return out
 }

@@ -69,6 +69,8 @@ func (tx *Tx) Rekey(from, to chat.ID) {
 	}
 	holds.delete(tx, key(from))
 	tx.SetMoved(from, to)
+	rekey(tx.posts, from, to)
+	tx.moves = append(tx.moves, [2]chat.ID{from, to})
 }
 
 // Pending returns a delivery that is still owed.

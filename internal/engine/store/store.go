@@ -15,6 +15,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"go.etcd.io/bbolt"
@@ -179,7 +180,29 @@ func (b *Batch) Try(fn func(*Tx) error) (err error) {
 			}
 		}
 	}
-	b.Posts = append(b.Posts, tx.posts...)
-	b.Dropped = append(b.Dropped, tx.dropped...)
+	b.deliver(tx)
 	return nil
+}
+
+// deliver adds a part's deliveries to the batch's. The courier hears of the batch as a whole: what an earlier part posted and
+// this one takes back it never hears of, and what an earlier part posted to a group that has moved goes to the new id.
+func (b *Batch) deliver(tx *Tx) {
+	for _, m := range tx.moves {
+		rekey(b.Posts, m[0], m[1])
+	}
+	b.Posts = append(b.Posts, tx.posts...)
+	for _, seq := range tx.dropped {
+		n := len(b.Posts)
+		if b.Posts = slices.DeleteFunc(b.Posts, func(p chat.Post) bool { return p.Seq == seq }); len(b.Posts) == n {
+			b.Dropped = append(b.Dropped, seq)
+		}
+	}
+}
+
+func rekey(posts []chat.Post, from, to chat.ID) {
+	for i := range posts {
+		if posts[i].Chat == from {
+			posts[i].Chat = to
+		}
+	}
 }

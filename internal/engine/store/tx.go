@@ -22,6 +22,7 @@ type Tx struct {
 	err     error
 	posts   []chat.Post
 	dropped []uint64
+	moves   [][2]chat.ID // groups with a new id: old, new
 }
 
 // fail keeps the first failure.
@@ -43,6 +44,10 @@ func (tx *Tx) set(bucket string, key, value []byte) {
 		tx.fail(errors.New("write in a read-only transaction"))
 		return
 	}
+	if len(key) == 0 || len(key) > bbolt.MaxKeySize { // found now, or the merge would stop half-way
+		tx.fail(fmt.Errorf("write %s: a key of %d bytes", bucket, len(key)))
+		return
+	}
 	if tx.overlay[bucket] == nil {
 		tx.overlay[bucket] = map[string][]byte{}
 	}
@@ -58,8 +63,8 @@ func (tx *Tx) next(bucket string) uint64 {
 	return n
 }
 
-// rows yields the rows of a bucket whose keys have the prefix, in order, the overlay's included. Rows may be changed
-// while it runs: it reads the next key afresh each time.
+// rows yields the rows of a bucket whose keys have the prefix, in order, the overlay's included. Rows may be changed and
+// deleted while it runs, and are yielded as they then are; a row that is new since it began may be left out.
 func (tx *Tx) rows(bucket string, prefix []byte) iter.Seq2[[]byte, []byte] {
 	return func(yield func([]byte, []byte) bool) {
 		c := tx.bolt.Bucket([]byte(bucket)).Cursor()
@@ -71,7 +76,11 @@ func (tx *Tx) rows(bucket string, prefix []byte) iter.Seq2[[]byte, []byte] {
 			case !stored && len(fresh) == 0:
 				return
 			case stored && (len(fresh) == 0 || string(k) < fresh[0]):
-				if _, changed := tx.overlay[bucket][string(k)]; !changed && !yield(bytes.Clone(k), v) {
+				val, changed := tx.overlay[bucket][string(k)] // by the caller, since it began to read
+				if !changed {
+					val = v
+				}
+				if val != nil && !yield(bytes.Clone(k), val) {
 					return
 				}
 				k, v = c.Next()

@@ -99,7 +99,7 @@ func (it *Item) Tell(told uint64, stages []Stage, now time.Time) {
 // StartIdle starts the wait without hot use at the last hot use. It is over at once if the time has passed already.
 func (it *Item) StartIdle(lastHot, now time.Time) bool {
 	i := it.Current()
-	if i < 0 || it.Timeline[i].Heats || lastHot.After(now) {
+	if i < 0 || it.HotUse() != Restarts || it.Timeline[i].Heats || lastHot.After(now) {
 		return false
 	}
 	it.Timeline[i].Started, it.LastHot, it.State = lastHot, lastHot, Waiting
@@ -140,10 +140,13 @@ const (
 	NoMeaning UsedHot = "none"     // nothing was running
 )
 
-// HotUse decides what hot use at this point means. It changes nothing.
+// HotUse decides what hot use at this point means. It changes nothing. Between two heatings the kashering has begun.
 func (it *Item) HotUse() UsedHot {
 	switch it.State {
 	case Told, Waiting, Ready:
+		if slices.ContainsFunc(it.Timeline, func(s Stage) bool { return s.Heats && s.Ended }) {
+			return MixedUp
+		}
 		if len(it.Timeline) > 0 && !it.Timeline[0].Heats {
 			return Restarts
 		}
@@ -156,7 +159,7 @@ func (it *Item) HotUse() UsedHot {
 
 // Restart starts the wait again from a hot use.
 func (it *Item) Restart(lastHot, now time.Time) bool {
-	if it.HotUse() != Restarts {
+	if it.HotUse() != Restarts || lastHot.After(now) {
 		return false
 	}
 	it.Timeline[0].Ended, it.Timeline[0].Started = false, time.Time{}

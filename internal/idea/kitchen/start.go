@@ -6,11 +6,9 @@ import "time"
 type Barrier string
 
 const (
-	Clear        Barrier = ""
-	BeforeRest   Barrier = "before-rest" // it would not be over, cooled and unlocked before candle lighting
-	BeforeSleep  Barrier = "before-sleep"
-	ChametzHours Barrier = "chametz-hours" // the end of the fourth hour on the eve of Pesach has passed
-	DuringPesach Barrier = "during-pesach"
+	Clear       Barrier = ""
+	BeforeRest  Barrier = "before-rest" // it would not be over, cooled and unlocked before candle lighting
+	BeforeSleep Barrier = "before-sleep"
 )
 
 // Margin is kept free between the moment a heating has cooled and candle lighting or bedtime.
@@ -29,8 +27,8 @@ func CanHeat(s Stage, now, candles, bedtime time.Time) Barrier {
 	return Clear
 }
 
-// Bedtime is the next time of day at which the household goes to sleep, given in minutes after midnight. Between midnight
-// and five in the morning it is night: bedtime has passed and the answer is now.
+// Bedtime is the time of this day at which the household goes to sleep, given in minutes after midnight, 05:00 at the
+// earliest; in the evening it may have passed. Between midnight and five in the morning it is night: the answer is now.
 func Bedtime(minutes int, now time.Time) time.Time {
 	y, m, d := now.Date()
 	if now.Hour() < 5 {

@@ -30,13 +30,11 @@ type graph struct {
 	countMemo map[*node]float64
 	longMemo  map[*node]int
 	meanMemo  map[*node]float64
-	meansMemo map[*node]string
-	interned  map[string]int
 }
 
 func newGraph(pr *prover, purpose string) *graph {
 	return &graph{prover: pr, purpose: purpose, memo: map[string]*node{}, equal: map[string]*node{},
-		countMemo: map[*node]float64{}, longMemo: map[*node]int{}, meanMemo: map[*node]float64{}, meansMemo: map[*node]string{}}
+		countMemo: map[*node]float64{}, longMemo: map[*node]int{}, meanMemo: map[*node]float64{}}
 }
 
 // compile makes the graph from the target on. It returns nil where the purpose has no way on, which it reports.
@@ -164,39 +162,6 @@ func (g *graph) mean(n *node) float64 {
 	}
 	g.meanMemo[n] = v
 	return v
-}
-
-// meaning names what follows from a node, questions that change nothing left out: two nodes of one meaning end alike for all
-// facts and positions.
-func (g *graph) meaning(n *node) string {
-	if n.end != nil {
-		return fmt.Sprint(n.id)
-	}
-	if v, ok := g.meansMemo[n]; ok {
-		return v
-	}
-	var parts []string
-	same := true
-	for _, k := range n.kids {
-		parts = append(parts, g.meaning(k))
-		same = same && parts[len(parts)-1] == parts[0]
-	}
-	v := parts[0]
-	if !same {
-		v = fmt.Sprintf("#%d", g.intern(n.step.Name()+"("+strings.Join(parts, ",")+")"))
-	}
-	g.meansMemo[n] = v
-	return v
-}
-
-func (g *graph) intern(s string) int {
-	if g.interned == nil {
-		g.interned = map[string]int{}
-	}
-	if _, ok := g.interned[s]; !ok {
-		g.interned[s] = len(g.interned)
-	}
-	return g.interned[s]
 }
 
 func sortedKeys[K cmp.Ordered, V any](m map[K]V) []K {

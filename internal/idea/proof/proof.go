@@ -128,13 +128,14 @@ func (pr *prover) unreached() {
 func (pr *prover) idle(graphs []*graph) {
 	asked, matters := map[string]bool{}, map[string]bool{}
 	for _, g := range graphs {
+		alike := newPairs(g, true, same)
 		for _, n := range g.nodes {
 			if n.step == nil || !n.step.IsQuestion() {
 				continue
 			}
 			asked[n.step.Name()] = true
 			for _, k := range n.kids[1:] {
-				if g.meaning(k) != g.meaning(n.kids[0]) {
+				if a, _ := alike.differ(n.kids[0], k, nil); a != nil {
 					matters[n.step.Name()] = true
 				}
 			}

@@ -15,65 +15,12 @@ func (g *graph) unsure() {
 			continue
 		}
 		for i, k := range n.kids {
-			p := &pairs{graph: g, seen: map[[2]int]bool{}}
-			if a, b := p.clash(n.notSure, k, nil); a != nil {
+			if a, b := newPairs(g, false, Satisfies).differ(n.notSure, k, nil); a != nil {
 				g.say(n.step.Ask, fmt.Sprintf("'not sure' at %q can end with %q where the answer %q ends with %q", n.step.Name(), a.ID, n.labels[i], b.ID),
 					"let it lead to what is right under every answer, say in holds why it is, or leave it out")
 			}
 		}
 	}
-}
-
-// pairs walks two parts of a graph side by side, under the same facts.
-type pairs struct {
-	*graph
-	seen map[[2]int]bool
-}
-
-// clash finds two ends that the same facts and positions lead to, of which the first does not satisfy the second. given are
-// the facts and positions on the way, which bind a part that asks again what the other has asked.
-func (p *pairs) clash(a, b *node, given fixed) (*dialog.Outcome, *dialog.Outcome) {
-	if a == b {
-		return nil, nil
-	}
-	if len(given) == 0 {
-		if p.seen[[2]int{a.id, b.id}] {
-			return nil, nil
-		}
-		p.seen[[2]int{a.id, b.id}] = true
-	}
-	if a.end != nil && b.end != nil {
-		if Satisfies(a.end, b.end) {
-			return nil, nil
-		}
-		return a.end, b.end
-	}
-	at := a
-	if at.end != nil {
-		at = b
-	}
-	for i, label := range at.labels {
-		if was, ok := given[at.step.Name()]; ok && was != label {
-			continue
-		}
-		next := given
-		if _, ok := given[at.step.Name()]; !ok {
-			next = given.with(at.step.Name(), label)
-		}
-		na, nb := a, b
-		if a == at {
-			na = at.kids[i]
-		} else {
-			nb = at.kids[i]
-		}
-		if b.step != nil && a.step == b.step && a == at {
-			nb = b.kids[i]
-		}
-		if x, y := p.clash(na, nb, next); x != nil {
-			return x, y
-		}
-	}
-	return nil, nil
 }
 
 // strength orders the methods that satisfy one another: what a stronger one does covers a weaker (Avodah Zarah 75b; Shulchan

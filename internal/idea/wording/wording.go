@@ -6,6 +6,7 @@ package wording
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -97,7 +98,7 @@ func (w Words) Count(key string, n int, pairs ...any) string {
 	if n == 1 && w.Has(key+"-one") {
 		return w.Say(key+"-one", pairs...)
 	}
-	return w.Say(key, append(pairs, "n", n)...)
+	return w.Say(key, append(slices.Clip(pairs), "n", n)...)
 }
 
 // Bad reports whether a typed text holds nothing that can be read: only spaces, marks and control characters.

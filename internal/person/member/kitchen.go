@@ -53,7 +53,7 @@ func standing(t *turn.Turn, w wording.Words, it kitchen.Item) string {
 		return w.Say("standing-heating", "when", w.Near(luach.ShownEnd(it.Timeline[i].Ends()), t.Now))
 	case kitchen.Cooling:
 		return w.Say("standing-cooling", "when", w.Near(luach.ShownEnd(it.CoolAt()), t.Now))
-	case kitchen.Told:
+	case kitchen.Told, kitchen.Referred:
 		if _, ok := ravSaid(t, it); ok {
 			return w.Say("standing-answered")
 		}
@@ -103,18 +103,20 @@ func drawItem(t *turn.Turn, s chat.Screen) chat.Message {
 		m.Add(chat.Plain, w.Say("keep-cold"))
 	}
 	o, known := told(t, it)
+	_, said := ravSaid(t, it)
+	asking := it.State == kitchen.Referred && !said
 	switch { // while the rabbi is asked, what was told before does not hold
-	case it.State == kitchen.Referred:
+	case said:
+		m.Blocks = append(m.Blocks, ownWords(t, w, it)...)
+	case asking:
 	case known:
 		m.Add(chat.Aside, w.Say("was-told", "what", o.Headline.In(w.Lang)))
-	default:
-		m.Blocks = append(m.Blocks, ownWords(t, w, it)...)
 	}
 	switch it.State {
 	case kitchen.Heating:
 		m.Add(chat.Plain, w.Say("while-heating"))
 	case kitchen.Referred:
-		if q, ok := t.Tx.Shayla(it.Shayla); ok {
+		if q, ok := t.Tx.Shayla(it.Shayla); ok && asking {
 			m.Blocks = append(m.Blocks, meanwhile(t, w, q)...)
 		}
 	}
@@ -127,7 +129,7 @@ func drawItem(t *turn.Turn, s chat.Screen) chat.Message {
 	if known && it.State != kitchen.Referred {
 		row = append(row, itemButton(w, "btn-read-again", "m.item!", it))
 	}
-	if it.State != kitchen.Referred {
+	if !asking {
 		row = append(row, itemButton(w, "btn-ask-rav", "m.rav", it))
 	}
 	m.Row(row...)

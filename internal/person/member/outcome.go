@@ -120,6 +120,10 @@ func nextButtons(t *turn.Turn, m *chat.Message, w wording.Words, it kitchen.Item
 		if o != nil {
 			wayButtons(m, w, it, o)
 		}
+	case kitchen.Referred:
+		if _, said := ravSaid(t, it); said {
+			m.Row(itemButton(w, "btn-done", "m.done", it), itemButton(w, "btn-put-away", "m.away", it))
+		}
 	case kitchen.Waiting:
 		m.Row(itemButton(w, "btn-used-hot", "m.used", it))
 	case kitchen.Ready:
@@ -127,6 +131,8 @@ func nextButtons(t *turn.Turn, m *chat.Message, w wording.Words, it kitchen.Item
 			m.Row(itemButton(w, "btn-start-now", "m.heat", it))
 		} else { // trained hands do it, elsewhere or on a visit
 			m.Row(itemButton(w, "btn-done", "m.done", it))
+		}
+		if o != nil {
 			wayButtons(m, w, it, o)
 		}
 		m.Row(itemButton(w, "btn-used-hot", "m.used", it))
@@ -196,7 +202,9 @@ func putAway(t *turn.Turn, it *kitchen.Item, _ []string) {
 }
 
 func done(t *turn.Turn, it *kitchen.Item, _ []string) {
-	if !it.Finish(t.Now) {
+	if _, said := ravSaid(t, *it); said && it.State == kitchen.Referred { // what to do he has said by word of mouth
+		it.SetState(kitchen.Done, t.Now)
+	} else if !it.Finish(t.Now) {
 		t.Answer(t.Mine().Say("not-yet"), true)
 		return
 	}

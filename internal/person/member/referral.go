@@ -218,9 +218,9 @@ func sayAnswer(m *chat.Message, w wording.Words, a desk.Answer) {
 	m.Add(chat.Quoted, a.Words)
 }
 
-// ravSaid is the rabbi's answer about an item that is no outcome of its tree.
+// ravSaid is the rabbi's answer about an item that is no outcome of its tree, as long as it is the last word about it.
 func ravSaid(t *turn.Turn, it kitchen.Item) (desk.Answer, bool) {
-	if it.Shayla == 0 || it.Told != 0 {
+	if it.Shayla == 0 || it.Told != 0 && it.State != kitchen.Referred {
 		return desk.Answer{}, false
 	}
 	q, ok := t.Tx.Shayla(it.Shayla)
