@@ -14,8 +14,8 @@ import (
 	"time"
 
 	"benyomo/internal/app/config"
+	"benyomo/internal/bot"
 	"benyomo/internal/edge/telegram"
-	"benyomo/internal/engine/bot"
 	"benyomo/internal/engine/chat"
 	"benyomo/internal/engine/clock"
 	"benyomo/internal/engine/courier"
