@@ -143,6 +143,8 @@ func nextButtons(t *turn.Turn, m *chat.Message, w wording.Words, it kitchen.Item
 			m.Row(itemButton(w, "btn-done", "m.done", it))
 		}
 		m.Row(itemButton(w, "btn-used-hot", "m.used", it))
+	case kitchen.Away: // minds change
+		m.Row(itemButton(w, "btn-go-on-again", "m.more", it))
 	case kitchen.Done:
 		m.Row(itemButton(w, "btn-used-hot-after", "m.used", it))
 	}

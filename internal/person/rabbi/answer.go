@@ -1,6 +1,7 @@
 package rabbi
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -41,11 +42,30 @@ func tooLate(t *turn.Turn, q desk.Shayla) {
 	refresh(t, q)
 }
 
-// refresh brings the card in the inbox up to date.
+// refresh brings the card up to date wherever it stands: in the inbox, and with the rabbis who have called it up.
 func refresh(t *turn.Turn, q desk.Shayla) {
-	if inbox, ok := t.Inbox(); ok {
-		t.Change(inbox, handle(q.ID), card(t, inboxWords(t), q))
+	inbox, have := t.Inbox()
+	for _, c := range desks(t) {
+		if _, there := t.Tx.Posted(c, handle(q.ID)); there || (have && c == inbox) {
+			t.Change(c, handle(q.ID), card(t, wordsOf(t, c), q, false))
+		}
 	}
+}
+
+// desks are the chats in which cards may stand: the inbox, and the rabbis' own.
+func desks(t *turn.Turn) []chat.ID {
+	var out []chat.ID
+	if inbox, ok := t.Inbox(); ok {
+		out = append(out, inbox)
+	}
+	for _, role := range []people.Role{people.ApprovingRabbi, people.Rabbi} {
+		for _, p := range t.Tx.WithRole(role) {
+			if !slices.Contains(out, chat.ID(p.ID)) {
+				out = append(out, chat.ID(p.ID))
+			}
+		}
+	}
+	return out
 }
 
 // Withdrawn shows on its card that a question was taken back.
@@ -57,7 +77,7 @@ func Withdrawn(t *turn.Turn, id uint64) {
 
 func showCard(t *turn.Turn, args []string) {
 	if q, ok := question(t, args); ok {
-		refresh(t, q)
+		t.Change(t.Event.Chat, handle(q.ID), card(t, wordsOf(t, t.Event.Chat), q, len(args) > 1))
 	}
 }
 
@@ -72,7 +92,7 @@ func showOutcome(t *turn.Turn, args []string) {
 		t.Answer(t.Mine().Say("old-button"), false)
 		return
 	}
-	w := inboxWords(t)
+	w := wordsOf(t, t.Event.Chat)
 	var m chat.Message
 	m.Add(chat.Aside, w.Say("card-will-send", "question", summary(t, w, q, t.Pack.Tree(q.Kind))))
 	for _, b := range w.Outcome(o) {
@@ -95,11 +115,9 @@ func chosen(t *turn.Turn, q desk.Shayla, args []string) *dialog.Outcome {
 
 // confirm puts the second tap under a text that is about to be sent.
 func confirm(t *turn.Turn, m *chat.Message, q desk.Shayla, verb, arg string) {
-	w := inboxWords(t)
+	w := wordsOf(t, t.Event.Chat)
 	m.Row(button(w, "btn-send", verb, q.ID, arg), button(w, "btn-back", "r.card", q.ID))
-	if inbox, ok := t.Inbox(); ok {
-		t.Change(inbox, handle(q.ID), *m)
-	}
+	t.Change(t.Event.Chat, handle(q.ID), *m)
 }
 
 func sendOutcome(t *turn.Turn, args []string) {
@@ -131,7 +149,7 @@ func showReply(t *turn.Turn, args []string) {
 	if !ok || !known {
 		return
 	}
-	w := inboxWords(t)
+	w := wordsOf(t, t.Event.Chat)
 	var m chat.Message
 	m.Add(chat.Aside, w.Say("card-will-send", "question", summary(t, w, q, t.Pack.Tree(q.Kind))))
 	m.Add(chat.Plain, w.Say("reply-"+string(r)))
@@ -166,7 +184,7 @@ func askWords(t *turn.Turn, args []string) {
 	switch {
 	case !ok:
 	case t.Event.Group:
-		w := inboxWords(t)
+		w := wordsOf(t, t.Event.Chat)
 		var m chat.Message
 		m.Add(chat.Heading, w.Say("write-answer-reply"))
 		m.Add(chat.Plain, summary(t, w, q, t.Pack.Tree(q.Kind)))

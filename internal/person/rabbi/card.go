@@ -1,12 +1,14 @@
 package rabbi
 
 import (
+	"slices"
 	"strings"
 
 	"benyomo/internal/engine/chat"
 	"benyomo/internal/engine/turn"
 	"benyomo/internal/idea/desk"
 	"benyomo/internal/idea/dialog"
+	"benyomo/internal/idea/triage"
 	"benyomo/internal/idea/wording"
 )
 
@@ -14,7 +16,7 @@ import (
 const (
 	summaryUnits = 220
 	labelUnits   = 60
-	offered      = 8 // outcomes offered as buttons
+	offered      = 8 // outcomes offered as buttons at first
 	earlierShown = 2
 )
 
@@ -25,12 +27,12 @@ func Opened(t *turn.Turn, id uint64) {
 	if !ok || !have {
 		return
 	}
-	t.Say(inbox, chat.Answer, handle(id), card(t, inboxWords(t), q))
+	t.Say(inbox, chat.Answer, handle(id), card(t, wordsOf(t, inbox), q, false))
 }
 
-// card is a question as the rabbi wants it: one line that says it all, the one fact in doubt, the photos behind a button, the
+// card is a question, with its first outcomes or all of them, as the rabbi wants it: one line that says it all, the one fact in doubt, the photos behind a button, the
 // answers, why it came to him, and the outcomes that are still possible as buttons.
-func card(t *turn.Turn, w wording.Words, q desk.Shayla) chat.Message {
+func card(t *turn.Turn, w wording.Words, q desk.Shayla, all bool) chat.Message {
 	var m chat.Message
 	tree := t.Pack.Tree(q.Kind)
 	m.Add(chat.Heading, summary(t, w, q, tree))
@@ -44,7 +46,7 @@ func card(t *turn.Turn, w wording.Words, q desk.Shayla) chat.Message {
 		var lines []string
 		for _, st := range q.Path {
 			if step := tree.Step(st.Question); step != nil {
-				lines = append(lines, step.Text.In(w.Lang)+" "+factLabel(w, step, st.Answer))
+				lines = append(lines, step.Text.In(w.Lang)+" – "+factLabel(w, step, st.Answer))
 			}
 		}
 		m.Add(chat.Plain, strings.Join(lines, "\n"))
@@ -67,7 +69,12 @@ func card(t *turn.Turn, w wording.Words, q desk.Shayla) chat.Message {
 	if n := len(q.Photos); n > 0 {
 		m.Row(chat.Button{Label: w.Count("btn-photos", n), Data: chat.Data("r.photos", q.ID)})
 	}
-	for i, o := range outcomes(q, tree) {
+	list := outcomes(q, tree)
+	for i, o := range list {
+		if i == offered && !all {
+			m.Row(chat.Button{Label: w.Say("btn-more-outcomes", "n", len(list)-offered), Data: chat.Data("r.card", q.ID, "all")})
+			break
+		}
 		m.Row(chat.Button{Label: chat.Clip(o.Headline.In(w.Lang), labelUnits), Data: chat.Data("r.out", q.ID, i)})
 	}
 	var row []chat.Button
@@ -122,7 +129,8 @@ func doubtOf(t *turn.Turn, w wording.Words, q desk.Shayla, tree *dialog.Tree) st
 	if sw := t.Pack.Switch(q.Switch); sw != nil {
 		return sw.About.In(w.Lang)
 	}
-	if tree != nil {
+	answered := slices.ContainsFunc(q.Path, func(st triage.Step) bool { return st.Question == q.Question && st.Answer != dialog.UnsureFact })
+	if tree != nil && !answered { // what is answered stands among the answers
 		if step := tree.Step(q.Question); step != nil {
 			return step.Text.In(w.Lang)
 		}
@@ -134,7 +142,7 @@ func doubtOf(t *turn.Turn, w wording.Words, q desk.Shayla, tree *dialog.Tree) st
 func outcomes(q desk.Shayla, tree *dialog.Tree) []*dialog.Outcome {
 	var out []*dialog.Outcome
 	for _, id := range q.Possible {
-		if tree != nil && tree.Outcome(id) != nil && len(out) < offered {
+		if tree != nil && tree.Outcome(id) != nil {
 			out = append(out, tree.Outcome(id))
 		}
 	}

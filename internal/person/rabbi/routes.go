@@ -184,13 +184,12 @@ func openQuestions(t *turn.Turn, _ []string) {
 		t.Say(t.Event.Chat, chat.Answer, "", chat.Say(w.Say("rav-none-open")))
 		return
 	}
-	inbox, _ := t.Inbox()
-	if t.Event.Chat != inbox {
-		t.Say(t.Event.Chat, chat.Answer, "", chat.Say(w.Say("rav-inbox-elsewhere")))
-		return
-	}
+	here := t.Event.Chat
 	for _, q := range all[:min(len(all), shownAtOnce)] {
-		t.Say(inbox, chat.Answer, handle(q.ID), card(t, inboxWords(t), q))
+		if _, there := t.Tx.Posted(here, handle(q.ID)); there { // one copy of a card in a chat has buttons
+			t.Tx.Post(chat.Post{Chat: here, Op: chat.Strip, Handle: handle(q.ID), Class: chat.Answer})
+		}
+		t.Say(here, chat.Answer, handle(q.ID), card(t, wordsOf(t, here), q, false))
 	}
 }
 
@@ -200,10 +199,9 @@ func button(w wording.Words, key, verb string, args ...any) chat.Button {
 	return chat.Button{Label: w.Say(key), Data: chat.Data(verb, args...)}
 }
 
-// inboxWords is the language of the inbox: the approving rabbi's own in his private chat, the community's in a group.
-func inboxWords(t *turn.Turn) wording.Words {
-	inbox, _ := t.Inbox()
-	if p, ok := t.Tx.Person(int64(inbox)); ok {
+// wordsOf is the language of a chat: a rabbi's own in his private one, the community's in a group.
+func wordsOf(t *turn.Turn, c chat.ID) wording.Words {
+	if p, ok := t.Tx.Person(int64(c)); ok {
 		return t.Words(p.Lang)
 	}
 	return t.Words(t.Community.Lang)
