@@ -107,6 +107,9 @@ func (tx *Tx) Items(household uint64) iter.Seq[kitchen.Item] {
 	return values(items.all(tx, key(household)))
 }
 
+// AllItems yields the items of every household.
+func (tx *Tx) AllItems() iter.Seq[kitchen.Item] { return values(items.all(tx, nil)) }
+
 // NewTelling records what was told.
 func (tx *Tx) NewTelling(t kitchen.Telling) kitchen.Telling {
 	t.ID = tx.next(tellings.bucket)

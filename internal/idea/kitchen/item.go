@@ -78,6 +78,15 @@ func (it *Item) Current() int {
 	return slices.IndexFunc(it.Timeline, func(s Stage) bool { return !s.Ended })
 }
 
+// Live reports whether what was told about the item still matters: it is neither given up nor left aside.
+func (it *Item) Live() bool {
+	switch it.State {
+	case Told, Waiting, Ready, Heating, Cooling, Done:
+		return true
+	}
+	return false
+}
+
 // touch marks a change.
 func (it *Item) touch(now time.Time) {
 	it.Rev++

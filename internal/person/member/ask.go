@@ -50,6 +50,8 @@ func advance(t *turn.Turn, it *kitchen.Item) {
 			return
 		}
 		tell(t, it, tree, r)
+	case tree.Intake && r.Refer.Reason == triage.OutcomeAsks:
+		addWords(t, it)
 	default:
 		refer(t, it, r, *r.Refer)
 	}
@@ -90,6 +92,9 @@ func drawQuestion(t *turn.Turn, s chat.Screen) chat.Message {
 	var m chat.Message
 	n := len(r.Path) + 1
 	m.Add(chat.Aside, w.Say("question-of", "item", itemName(t, w, it), "n", n, "most", n-1+r.Left))
+	if len(r.Path) == 0 {
+		m.Add(chat.Heading, t.Pack.Tree(it.Kind).First.In(w.Lang)) // what to do before anything is asked
+	}
 	m.Add(chat.Heading, q.Text.In(w.Lang))
 	switch s.Arg(1) {
 	case withWhy:

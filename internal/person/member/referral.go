@@ -21,6 +21,11 @@ const photosKept = 10
 
 // refer passes the question about an item to the rabbi.
 func refer(t *turn.Turn, it *kitchen.Item, r triage.Result, ref triage.Referral) {
+	referWith(t, it, r, ref, "")
+}
+
+// referWith passes it on with the member's own words.
+func referWith(t *turn.Turn, it *kitchen.Item, r triage.Result, ref triage.Referral, words string) {
 	if _, ok := t.Inbox(); !ok {
 		noRabbi(t)
 		return
@@ -28,7 +33,7 @@ func refer(t *turn.Turn, it *kitchen.Item, r triage.Result, ref triage.Referral)
 	q := desk.Shayla{
 		Household: it.Household, Item: it.ID, Kind: it.Kind, Asker: t.Who.ID, Lang: t.Mine().Lang, Purpose: it.Purpose,
 		Custom: household(t).Custom, Reason: ref.Reason, Question: ref.Question, Switch: ref.Switch, Path: r.Path,
-		Photos: photosOf(*it, ref.Question), Urgent: ref.Reason == triage.MixUp, Opened: t.Now, Status: desk.Open,
+		Photos: photosOf(*it, ref.Question), Words: words, Urgent: ref.Reason == triage.MixUp || t.Pack.Tree(it.Kind).Urgent, Opened: t.Now, Status: desk.Open,
 	}
 	if ref.Asks != nil {
 		q.End = ref.Asks.ID

@@ -183,7 +183,7 @@ func ShowAgain(person int64, now time.Time) store.Timer {
 // AwaitsAnswer reports whether a screen asks something: only such a one is shown again after the program stood still.
 func AwaitsAnswer(s chat.Screen) bool {
 	switch s.Name {
-	case screenLanguage, screenProfile, screenQuestion, screenHot, screenHotOther, screenHotCheck, screenHeat, screenWhich, screenMore, screenWords:
+	case screenLanguage, screenProfile, screenQuestion, screenHot, screenHotOther, screenHotCheck, screenHeat, screenWhich, screenMore, screenWords, screenAdd:
 		return true
 	}
 	return false

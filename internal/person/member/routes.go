@@ -37,6 +37,7 @@ const (
 	screenReferred = "member/referred"
 	screenWords    = "member/words"
 	screenSettings = "member/settings"
+	screenAdd      = "member/add"
 )
 
 // Render draws a screen.
@@ -65,6 +66,7 @@ func init() {
 		screenReferred: drawReferred,
 		screenWords:    drawWords,
 		screenSettings: drawSettings,
+		screenAdd:      drawAdd,
 	}
 }
 
@@ -82,6 +84,7 @@ func Presses() map[string]func(*turn.Turn, []string) {
 		"m.ask":   onScreen(askRabbi),
 		"m.later": onScreen(later),
 		"m.words": onScreen(sendWords),
+		"m.add":   onScreen(passAdd),
 		"m.hot":   onScreen(pickHot),
 		"m.hotok": onScreen(confirmHot),
 		"m.heat!": onScreen(startHeat),

@@ -40,6 +40,8 @@ func Typed(t *turn.Turn) {
 		return
 	}
 	switch s.Name {
+	case screenAdd:
+		typeAdd(t, s)
 	case screenHotOther:
 		typeHot(t, s)
 	case screenHot, screenHotCheck: // a time may be written at once, or to correct the one that is shown
@@ -143,17 +145,28 @@ func sendWords(t *turn.Turn, s chat.Screen, _ []string) {
 // keepPhoto keeps a photo with the question that is open.
 func keepPhoto(t *turn.Turn, s chat.Screen) {
 	it, r, ok := asked(t, s)
-	if !ok {
+	q := ""
+	switch {
+	case ok:
+		q = r.Question.Ask.S
+	case s.Name == screenAdd:
+		if it, ok = item(t, s.Arg(0)); !ok {
+			return
+		}
+	default:
 		sayNotThis(t)
 		return
 	}
 	if it.Photos == nil {
 		it.Photos = map[string][]string{}
 	}
-	q := r.Question.Ask.S
 	if len(it.Photos[q]) < photosKept && !slices.Contains(it.Photos[q], t.Event.FileID) {
 		it.Photos[q] = append(it.Photos[q], t.Event.FileID)
 		t.Tx.PutItem(it)
+	}
+	if s.Name == screenAdd {
+		show(t, screenAdd, s.Args...)
+		return
 	}
 	show(t, screenQuestion, s.Arg(0), withPhoto, s.Arg(2))
 }

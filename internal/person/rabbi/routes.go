@@ -23,6 +23,7 @@ const (
 	screenDialog   = "rabbi/dialog"
 	screenPractice = "rabbi/practice"
 	screenSwitch   = "rabbi/switch"
+	screenWeigh    = "rabbi/weigh"
 )
 
 // Presses are the buttons of a rabbi, by verb.
@@ -40,7 +41,8 @@ func Presses() map[string]func(*turn.Turn, []string) {
 		"r.dlg":    rabbiOnly(people.ApprovingRabbi, openDialog),
 		"r.yes":    rabbiOnly(people.ApprovingRabbi, approve),
 		"r.sw":     rabbiOnly(people.ApprovingRabbi, openSwitch),
-		"r.pos":    rabbiOnly(people.ApprovingRabbi, setPosition),
+		"r.pos":    rabbiOnly(people.ApprovingRabbi, weighPosition),
+		"r.set":    rabbiOnly(people.ApprovingRabbi, setPosition),
 	}
 }
 
@@ -88,13 +90,15 @@ func draw(t *turn.Turn, s chat.Screen) chat.Message {
 	case screenWords:
 		return drawWords(t, s)
 	case screenApprove:
-		return drawApprove(t)
+		return drawApprove(t, s)
 	case screenDialog:
 		return drawDialog(t, s)
 	case screenPractice:
-		return drawPractice(t)
+		return drawPractice(t, s)
 	case screenSwitch:
 		return drawSwitch(t, s)
+	case screenWeigh:
+		return drawWeigh(t, s)
 	}
 	return drawHome(t, s)
 }
@@ -142,9 +146,9 @@ func goTo(t *turn.Turn, args []string) {
 	}
 	switch args[0] {
 	case "approve":
-		only(people.ApprovingRabbi, func(t *turn.Turn) { show(t, screenApprove) })(t)
+		only(people.ApprovingRabbi, func(t *turn.Turn) { show(t, screenApprove, args[1:]...) })(t)
 	case "practice":
-		only(people.ApprovingRabbi, func(t *turn.Turn) { show(t, screenPractice) })(t)
+		only(people.ApprovingRabbi, func(t *turn.Turn) { show(t, screenPractice, args[1:]...) })(t)
 	case "admit":
 		only(people.ApprovingRabbi, admit)(t)
 	default:

@@ -1,0 +1,107 @@
+package rabbi
+
+import (
+	"fmt"
+	"strings"
+
+	"benyomo/internal/engine/chat"
+	"benyomo/internal/engine/turn"
+	"benyomo/internal/idea/approval"
+	"benyomo/internal/idea/dialog"
+)
+
+// unapproved lists the dialogs that answer nobody by themselves, in any language.
+func unapproved(t *turn.Turn) []*dialog.Tree {
+	var out []*dialog.Tree
+	for _, tree := range t.Pack.Trees {
+		if standing(t, tree) != approval.Approved {
+			out = append(out, tree)
+		}
+	}
+	return out
+}
+
+// standing is the worst of a dialog's standings over the languages.
+func standing(t *turn.Turn, tree *dialog.Tree) approval.Standing {
+	a, ok := t.Tx.Approval(tree.Kind.S)
+	for _, l := range t.Pack.Languages {
+		if s := approval.Judge(tree, l.Code.S, a, ok); s != approval.Approved {
+			return s
+		}
+	}
+	return approval.Approved
+}
+
+func drawApprove(t *turn.Turn, s chat.Screen) chat.Message {
+	w := t.Mine()
+	var m chat.Message
+	todo := unapproved(t)
+	if len(todo) == 0 {
+		m.Add(chat.Heading, w.Say("approve-head-none"))
+	} else {
+		m.Add(chat.Heading, w.Count("approve-head", len(todo)))
+	}
+	m.Add(chat.Plain, w.Say("approve-what"))
+	var rows [][]chat.Button
+	for _, tree := range todo {
+		rows = append(rows, []chat.Button{{
+			Label: tree.Name.In(w.Lang) + " – " + w.Say("standing-dialog-"+string(standing(t, tree))),
+			Data:  chat.Data("r.dlg", tree.Kind.S),
+		}})
+	}
+	pageOf(&m, w, rows, s.Arg(0), "r.go", "approve")
+	if len(todo) > 1 {
+		m.Row(button(w, "btn-approve-all", "r.yes", "*", approval.Mark(t.Pack, t.Pack.Trees...)))
+	}
+	m.Row(button(w, "btn-back", "r.go", "home"))
+	return m
+}
+
+func openDialog(t *turn.Turn, args []string) {
+	if len(args) == 1 && t.Pack.Tree(args[0]) != nil {
+		show(t, screenDialog, args[0])
+	}
+}
+
+// drawDialog shows what a dialog can end with, and asks for approval.
+func drawDialog(t *turn.Turn, s chat.Screen) chat.Message {
+	w := t.Mine()
+	var m chat.Message
+	tree := t.Pack.Tree(s.Arg(0))
+	if tree == nil {
+		return drawApprove(t, s)
+	}
+	m.Add(chat.Heading, tree.Name.In(w.Lang)+" – "+w.Say("standing-dialog-"+string(standing(t, tree))))
+	var lines []string
+	for _, o := range tree.Outcomes.List {
+		lines = append(lines, "– "+o.Headline.In(w.Lang))
+	}
+	m.Add(chat.Plain, chat.Clip(strings.Join(lines, "\n"), chat.TextLimit-400))
+	m.Add(chat.Aside, w.Say("approve-hash", "hash", tree.Logic()))
+	m.Row(button(w, "btn-approve-this", "r.yes", tree.Kind.S, approval.Mark(t.Pack, tree)))
+	m.Row(button(w, "btn-back", "r.go", "approve"))
+	return m
+}
+
+// approve approves one dialog as it was shown, or all of them.
+func approve(t *turn.Turn, args []string) {
+	if len(args) != 2 {
+		return
+	}
+	all := args[0] == "*" && args[1] == approval.Mark(t.Pack, t.Pack.Trees...)
+	done := 0
+	for _, tree := range t.Pack.Trees {
+		if !all && (tree.Kind.S != args[0] || approval.Mark(t.Pack, tree) != args[1]) {
+			continue
+		}
+		t.Tx.PutApproval(approval.Of(tree, t.Pack, t.Who.ID, t.Now))
+		t.Tx.Audit(t.Now, t.Who.ID, fmt.Sprintf("approved dialog %s, logic %s", tree.Kind.S, tree.Logic()))
+		done++
+	}
+	if done == 0 {
+		t.Answer(t.Mine().Say("old-button"), false)
+		return
+	}
+	t.Answer(t.Mine().Say("approved"), false)
+	show(t, screenApprove)
+}
