@@ -161,6 +161,9 @@ func (s *Step) Name() string {
 	return s.ID.S
 }
 
+// Shared is the file of the shared part that the step comes from, or "".
+func (s *Step) Shared() string { return s.shared }
+
 // IsQuestion reports whether the step asks a person.
 func (s *Step) IsQuestion() bool { return s.Ask.S != "" }
 

@@ -117,6 +117,9 @@ func (pr *prover) unreached() {
 		}
 		for _, purpose := range dialog.Purposes() {
 			tg, ok := s.Purpose[purpose]
+			if ok && s.Shared() != "" {
+				continue // another kind may come there for it
+			}
 			if ok && !pr.branches[s.Name()+"|"+purpose] {
 				pr.say(first(tg.To, tg.End, at), fmt.Sprintf("purpose %q never comes to step %q", purpose, s.Name()), "remove the branch")
 			}

@@ -2,6 +2,7 @@ package proof
 
 import (
 	"fmt"
+	"slices"
 
 	"benyomo/internal/idea/dialog"
 )
@@ -49,11 +50,16 @@ func Satisfies(a, b *dialog.Outcome) bool {
 	if a.Method.S != b.Method.S && (sa == 0 || sb == 0 || sa < sb) {
 		return false
 	}
-	return minutes(a) >= minutes(b) || sa > sb
+	return minutes(a) >= minutes(b) || sa > sb || byHands(a)
 }
 
 // restrains are the ways of keeping an item out of use or out of touch: they are right whatever it absorbed.
 var restrains = map[string]bool{"cover": true, "put-away": true, "basin": true, "keep-side": true}
+
+// byHands reports whether trained hands do it, who see the item themselves.
+func byHands(o *dialog.Outcome) bool {
+	return len(o.Ways) > 0 && !slices.ContainsFunc(o.Ways, func(w dialog.Word) bool { return w.S == dialog.AtHome })
+}
 
 func minutes(o *dialog.Outcome) int {
 	n := 0
