@@ -22,9 +22,9 @@ import (
 	"benyomo/internal/engine/clock"
 	"benyomo/internal/engine/courier"
 	"benyomo/internal/engine/store"
-	"benyomo/internal/idea/approval"
 	"benyomo/internal/idea/dialog"
 	"benyomo/internal/idea/luach"
+	"benyomo/internal/person/rabbi"
 )
 
 // The people of the invented community Kehillas Emek Rimon.
@@ -167,7 +167,7 @@ func Seed(tx *store.Tx, p *dialog.Pack, now time.Time) {
 	}
 	for _, t := range p.Trees {
 		if _, ok := tx.Approval(t.Kind.S); !ok {
-			tx.PutApproval(approval.Of(t, p, Rabbi, now))
+			rabbi.Approve(tx, p, t, Rabbi, now)
 		}
 	}
 }

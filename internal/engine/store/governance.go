@@ -10,6 +10,7 @@ import (
 
 var (
 	approvals     = table[approval.Approval]{"approval", 1}
+	approvedSays  = table[[]string]{"approved-says", 1} // kind | language → the sentences that were approved
 	positions     = table[map[string]string]{"position", 1}
 	audits        = table[Audit]{"audit", 1}
 	announcements = table[notice.Announcement]{"announcement", 1}
@@ -29,6 +30,17 @@ func (tx *Tx) Approval(kind string) (approval.Approval, bool) { return approvals
 
 // PutApproval stores an approval.
 func (tx *Tx) PutApproval(a approval.Approval) { approvals.put(tx, key(a.Kind), a) }
+
+// ApprovedSays returns the sentences of a dialog as they were approved in a language.
+func (tx *Tx) ApprovedSays(kind, lang string) []string {
+	says, _ := approvedSays.get(tx, key(kind+"|"+lang))
+	return says
+}
+
+// PutApprovedSays keeps the sentences that were approved, to show later what has changed.
+func (tx *Tx) PutApprovedSays(kind, lang string, says []string) {
+	approvedSays.put(tx, key(kind+"|"+lang), says)
+}
 
 // Positions returns the community's positions on all switches.
 func (tx *Tx) Positions() approval.Positions {

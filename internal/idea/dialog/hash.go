@@ -56,21 +56,33 @@ func (t *Tree) hash(p *Pack) {
 	for _, l := range p.Languages {
 		lang := l.Code.S
 		t.texts[lang] = digest(func(w io.Writer) {
-			fmt.Fprintf(w, "%q\n", t.Name.In(lang))
-			for _, s := range t.Steps {
-				fmt.Fprintf(w, "%q %q\n", s.Text.In(lang), s.Why.In(lang))
-				for _, a := range s.Answers {
-					fmt.Fprintf(w, " %q\n", a.Label.In(lang))
-				}
-				if s.Unsure != nil {
-					fmt.Fprintf(w, " %q %q\n", s.Unsure.Test.In(lang), s.Unsure.Holds.In(lang))
-				}
-			}
-			for _, o := range t.Outcomes.List {
-				fmt.Fprintf(w, "%q\n", o.plain(p, lang))
+			for _, line := range t.Says(p, lang) {
+				fmt.Fprintf(w, "%q\n", line)
 			}
 		})
 	}
+}
+
+// Says lists everything that the tree says in the language, in its order: what the hash of its words is made of, and what is
+// compared when they have changed.
+func (t *Tree) Says(p *Pack, lang string) []string {
+	out := []string{t.Name.In(lang), t.First.In(lang)}
+	for _, s := range t.Steps {
+		if !s.IsQuestion() {
+			continue
+		}
+		out = append(out, s.Text.In(lang), s.Why.In(lang))
+		for _, a := range s.Answers {
+			out = append(out, a.Label.In(lang))
+		}
+		if s.Unsure != nil {
+			out = append(out, s.Unsure.Test.In(lang), s.Unsure.Holds.In(lang))
+		}
+	}
+	for _, o := range t.Outcomes.List {
+		out = append(out, strings.Split(strings.TrimSpace(o.plain(p, lang)), "\n")...)
+	}
+	return out
 }
 
 // String writes the target for hashing and messages.

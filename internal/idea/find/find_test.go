@@ -90,9 +90,9 @@ func TestBuiltInNamesFindTheirKind(t *testing.T) {
 	for _, tree := range p.Trees {
 		for _, l := range p.Languages {
 			for _, a := range append([]dialog.Word{tree.Name[l.Code.S]}, tree.Aliases[l.Code.S]...) {
-				texts := []string{a.S, strings.ToUpper(a.S), "x " + a.S + "?", "«" + a.S + "», y"}
+				texts := []string{strings.ToUpper(a.S), "x «" + a.S + "»? y"}
 				if l.Code.S == "he" && len([]rune(a.S)) > 3 {
-					texts = append(texts, "את ה"+a.S, "וב"+a.S+".")
+					texts = append(texts, "את וב"+a.S+".")
 				}
 				for _, text := range texts {
 					require.Contains(t, find.Kinds(p, text), tree.Kind.S, "%q", text)

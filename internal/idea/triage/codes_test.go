@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -31,9 +32,12 @@ const minCodes = 8
 // the parts of the Shulchan Aruch, with its glosses; MA and MB its commentaries; AZ and Pesachim tractates.
 var citeShape = regexp.MustCompile(`^(?:(?:OC|YD|MA|MB) \d+:\d+(?:-\d+)?(?: (?:SA|Rema|s\.v\. \w+))?|(?:AZ|Pesachim) \d+[ab])(?:; (?:(?:OC|YD|MA|MB) \d+:\d+(?:-\d+)?(?: (?:SA|Rema|s\.v\. \w+))?|(?:AZ|Pesachim) \d+[ab]))*$|^common practice, no source$`)
 
+// load reads the built-in dialogs once: nothing changes them.
+var load = sync.OnceValues(func() (*dialog.Pack, error) { return dialog.Load(dialogs.FS) })
+
 func builtIn(t testing.TB) *dialog.Pack {
 	t.Helper()
-	p, err := dialog.Load(dialogs.FS)
+	p, err := load()
 	require.NoError(t, err)
 	return p
 }

@@ -170,7 +170,7 @@ func only(m map[string]bool) string {
 func TestWalkAgainstEveryCompletion(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	met := map[string]int{}
-	for range 500 {
+	for range 250 {
 		w := plant(r)
 		tree := grow(t, w.steps, w.ends)
 		for range 25 {
@@ -314,7 +314,7 @@ func TestQuestionsLeft(t *testing.T) {
 	var w wood
 	var tree *dialog.Tree
 	several := 0
-	for n := range 1200 {
+	for n := range 500 {
 		if n%4 == 0 {
 			w = plant(r)
 			tree = grow(t, w.steps, w.ends)

@@ -3,8 +3,10 @@ package rabbi
 import (
 	"fmt"
 	"strings"
+	"time"
 
 	"benyomo/internal/engine/chat"
+	"benyomo/internal/engine/store"
 	"benyomo/internal/engine/turn"
 	"benyomo/internal/idea/approval"
 	"benyomo/internal/idea/dialog"
@@ -72,11 +74,15 @@ func drawDialog(t *turn.Turn, s chat.Screen) chat.Message {
 		return drawApprove(t, s)
 	}
 	m.Add(chat.Heading, tree.Name.In(w.Lang)+" – "+w.Say("standing-dialog-"+string(standing(t, tree))))
-	var lines []string
-	for _, o := range tree.Outcomes.List {
-		lines = append(lines, "– "+o.Headline.In(w.Lang))
+	if standing(t, tree) == approval.Never {
+		var lines []string
+		for _, o := range tree.Outcomes.List {
+			lines = append(lines, "– "+o.Headline.In(w.Lang))
+		}
+		m.Add(chat.Plain, chat.Clip(strings.Join(lines, "\n"), chat.TextLimit-400))
+	} else {
+		changesOf(t, &m, tree)
 	}
-	m.Add(chat.Plain, chat.Clip(strings.Join(lines, "\n"), chat.TextLimit-400))
 	m.Add(chat.Aside, w.Say("approve-hash", "hash", tree.Logic()))
 	m.Row(button(w, "btn-approve-this", "r.yes", tree.Kind.S, approval.Mark(t.Pack, tree)))
 	m.Row(button(w, "btn-back", "r.go", "approve"))
@@ -94,7 +100,7 @@ func approve(t *turn.Turn, args []string) {
 		if !all && (tree.Kind.S != args[0] || approval.Mark(t.Pack, tree) != args[1]) {
 			continue
 		}
-		t.Tx.PutApproval(approval.Of(tree, t.Pack, t.Who.ID, t.Now))
+		Approve(t.Tx, t.Pack, tree, t.Who.ID, t.Now)
 		t.Tx.Audit(t.Now, t.Who.ID, fmt.Sprintf("approved dialog %s, logic %s", tree.Kind.S, tree.Logic()))
 		done++
 	}
@@ -104,4 +110,38 @@ func approve(t *turn.Turn, args []string) {
 	}
 	t.Answer(t.Mine().Say("approved"), false)
 	show(t, screenApprove)
+}
+
+// changesOf shows what has changed since a dialog was approved: that it decides otherwise, and each sentence that is new or gone,
+// in every language.
+func changesOf(t *turn.Turn, m *chat.Message, tree *dialog.Tree) {
+	w := t.Mine()
+	if a, _ := t.Tx.Approval(tree.Kind.S); a.Logic != tree.Logic() {
+		m.Add(chat.Plain, w.Say("approve-logic"))
+	}
+	room := chat.TextLimit - 800
+	for _, l := range t.Pack.Languages {
+		c := approval.Compare(t.Tx.ApprovedSays(tree.Kind.S, l.Code.S), tree.Says(t.Pack, l.Code.S))
+		for _, part := range []struct {
+			key   string
+			lines []string
+		}{{"approve-gone", c.Gone}, {"approve-new", c.New}} {
+			for _, line := range part.lines {
+				text := w.Say(part.key, "text", line)
+				if room -= chat.Units(text); room < 0 {
+					m.Add(chat.Aside, w.Say("approve-rest"))
+					return
+				}
+				m.Add(chat.Plain, text)
+			}
+		}
+	}
+}
+
+// Approve records the approval of a dialog as it stands, with its sentences.
+func Approve(tx *store.Tx, p *dialog.Pack, tree *dialog.Tree, by int64, at time.Time) {
+	tx.PutApproval(approval.Of(tree, p, by, at))
+	for _, l := range p.Languages {
+		tx.PutApprovedSays(tree.Kind.S, l.Code.S, tree.Says(p, l.Code.S))
+	}
 }
