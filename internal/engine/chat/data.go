@@ -8,6 +8,9 @@ import (
 // Data builds a button's data from a verb and its arguments. It panics over DataLimit or on a stray separator: both are
 // mistakes of the program, and a test presses every button.
 func Data(verb string, args ...any) string {
+	if strings.Contains(verb, "|") {
+		panic(fmt.Sprintf("button %s: the verb holds the separator", verb))
+	}
 	var b strings.Builder
 	b.WriteString(verb)
 	for _, a := range args {

@@ -2,6 +2,7 @@ package chat
 
 import (
 	"strings"
+	"unicode"
 	"unicode/utf16"
 	"unicode/utf8"
 )
@@ -89,8 +90,7 @@ func Split(m Message) []Message {
 		return []Message{m}
 	}
 	var out []Message
-	var cur Message
-	size := 0
+	cur, size := Message{Quiet: m.Quiet}, 0
 	flush := func() {
 		if len(cur.Blocks) > 0 {
 			out = append(out, cur)
@@ -99,6 +99,9 @@ func Split(m Message) []Message {
 	}
 	for _, b := range m.Blocks {
 		for _, piece := range cut(b.Text, TextLimit) {
+			if strings.TrimSpace(piece) == "" {
+				continue // between two cuts there may be nothing but spaces
+			}
 			n := Units(piece) + 2
 			if size+n > TextLimit {
 				flush()
@@ -107,33 +110,61 @@ func Split(m Message) []Message {
 			size += n
 		}
 	}
-	flush()
+	if flush(); len(out) == 0 {
+		return []Message{{Keyboard: m.Keyboard, Quiet: m.Quiet}} // it said nothing
+	}
 	out[len(out)-1].Keyboard = m.Keyboard
 	return out
 }
 
-// cut divides a text into pieces of at most limit units, after a space where there is one in the last quarter.
+// cut divides a text into pieces of at most limit units, after a space where there is one in the last quarter. A character
+// keeps its marks, unless there are more of them than a piece holds.
 func cut(s string, limit int) []string {
 	var out []string
 	for Units(s) > limit {
-		n, space := 0, 0
-		_, end := utf8.DecodeRuneInString(s) // at least one character, however small the limit
-		for i, r := range s {
-			if n += utf16.RuneLen(r); n > limit {
-				break
-			}
-			end = max(end, i+utf8.RuneLen(r))
-			if r == ' ' || r == '\n' {
-				space = end
-			}
-		}
-		if space > end*3/4 {
-			end = space
-		}
+		end := fit(s, limit)
 		out = append(out, strings.TrimSpace(s[:end]))
 		s = s[end:]
 	}
 	return append(out, s)
+}
+
+// fit is the length in bytes of the first piece of a text that is too long: at least one character, however small the limit.
+func fit(s string, limit int) int {
+	n, whole, marked, space := 0, 0, 0, 0 // the last ends of: any character, one with its marks, a word
+	prev := rune(0)
+	for i := 0; i < len(s); {
+		r, size := utf8.DecodeRuneInString(s[i:])
+		if i > 0 && !joins(prev, r) {
+			marked = i
+			if prev == ' ' || prev == '\n' {
+				space = i
+			}
+		}
+		if n += utf16.RuneLen(r); n > limit {
+			break
+		}
+		i += size
+		whole, prev = i, r
+	}
+	switch {
+	case space > marked*3/4:
+		return space
+	case marked > 0:
+		return marked
+	case whole > 0:
+		return whole
+	}
+	_, size := utf8.DecodeRuneInString(s)
+	return size
+}
+
+const zeroWidthJoiner = '\u200d'
+
+// joins reports whether the second character is shown as one with the first: a point or accent, a variant, a skin tone, or
+// a part of a composed picture.
+func joins(first, second rune) bool {
+	return first == zeroWidthJoiner || second == zeroWidthJoiner || unicode.Is(unicode.M, second) || unicode.Is(unicode.Sk, second) && second > 0x1f3fa
 }
 
 // Clip shortens a text to n UTF-16 units, with an ellipsis where something was cut.
@@ -141,7 +172,11 @@ func Clip(s string, n int) string {
 	if Units(s) <= n {
 		return s
 	}
-	return strings.TrimSpace(cut(s, n-1)[0]) + "…"
+	head := cut(s, n-1)[0]
+	if Units(head) > n-1 {
+		head = "" // not even one character fits
+	}
+	return head + "…"
 }
 
 // Isolate wraps words of unknown direction, such as a person's own, so that they do not turn the sentence around them.

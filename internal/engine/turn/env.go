@@ -44,21 +44,25 @@ type Founders struct {
 	Rabbis, Office []int64
 }
 
-// At reports whether the hours hold at t, and when they end.
+// At reports whether the hours hold at t, and when they end: the first minute after t at which the clocks of t's zone show
+// another time, whatever happens to the clocks in between.
 func (h Hours) At(t time.Time) (ends time.Time, ok bool) {
-	if h.From == h.To {
+	if !h.hold(t) {
 		return time.Time{}, false
 	}
-	y, m, d := t.Date()
+	ends = t.Truncate(time.Minute)
+	for range 25 * 60 { // hours that never end are as long as the longest day
+		if ends = ends.Add(time.Minute); !h.hold(ends) {
+			break
+		}
+	}
+	return ends, true
+}
+
+func (h Hours) hold(t time.Time) bool {
 	minute := t.Hour()*60 + t.Minute()
-	day := 0
-	switch {
-	case h.From < h.To && minute >= h.From && minute < h.To:
-	case h.From > h.To && minute < h.To:
-	case h.From > h.To && minute >= h.From:
-		day = 1
-	default:
-		return time.Time{}, false
+	if h.From > h.To {
+		return minute >= h.From || minute < h.To
 	}
-	return time.Date(y, m, d+day, h.To/60, h.To%60, 0, 0, t.Location()), true
+	return minute >= h.From && minute < h.To
 }

@@ -314,8 +314,8 @@ func TestQuestionsLeft(t *testing.T) {
 	var w wood
 	var tree *dialog.Tree
 	several := 0
-	for n := range 500 {
-		if n%4 == 0 {
+	for n := range 1200 {
+		if n%8 == 0 {
 			w = plant(r)
 			tree = grow(t, w.steps, w.ends)
 		}
