@@ -148,6 +148,8 @@ func records() []record {
 		kind(held, as((*Tx).HoldEvent), nil, func(tx *Tx) iter.Seq[chat.Event] { return values(held.all(tx, nil)) }),
 		kind(approvals, func(tx *Tx, v approval.Approval) approval.Approval { v.Kind += "x"; tx.PutApproval(v); return v },
 			func(tx *Tx, v approval.Approval) (approval.Approval, bool) { return tx.Approval(v.Kind) }, nil),
+		kind(approvedSays, func(tx *Tx, v []string) []string { tx.PutApprovedSays("pot", "en", v); return v },
+			func(tx *Tx, _ []string) ([]string, bool) { return tx.ApprovedSays("pot", "en"), true }, nil),
 		kind(positions, func(tx *Tx, v map[string]string) map[string]string {
 			if v == nil {
 				v = map[string]string{"any": "one"}
