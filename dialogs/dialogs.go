@@ -6,5 +6,5 @@ import "embed"
 
 // FS holds the built-in dialogs. A folder named in the configuration replaces it whole.
 //
-//go:embed *.yaml kinds/*.yaml sentences/*.yaml
+//go:embed *.yaml kinds/*.yaml shared/*.yaml sentences/*.yaml
 var FS embed.FS
