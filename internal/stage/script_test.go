@@ -52,6 +52,7 @@ type play struct {
 	numbers   map[int64]map[int]int  // chat → the server's message number → ours, from 1
 	changes   []func(*config.Config) // before the start
 	started   bool
+	now       string // the line that is played
 }
 
 type keyboard struct {
@@ -249,7 +250,7 @@ func (p *play) find(chat int64, label string, on int) (int, string) {
 			}
 		}
 	}
-	require.Failf(p.t, "no such button", "%q in the chat of %s", label, p.names[chat])
+	require.Failf(p.t, "no such button", "%q in the chat of %s, at line: %s", label, p.names[chat], p.now)
 	return 0, ""
 }
 
@@ -266,6 +267,7 @@ func (p *play) message(chat int64, n int) int {
 
 // line plays one line of a conversation.
 func (p *play) line(s string) {
+	p.now = s
 	for _, a := range actions {
 		if m := a.shape.FindStringSubmatch(s); m != nil {
 			if !a.before {

@@ -129,19 +129,26 @@ func allOfKind(t *turn.Turn, kind string) []kitchen.Item {
 	return slices.DeleteFunc(slices.Collect(t.Tx.Items(t.Who.Household)), func(it kitchen.Item) bool { return it.Kind != kind })
 }
 
-// drawWhich offers the kinds that typed words may mean.
+// drawWhich offers the kinds that typed words may mean. The words are the first argument.
 func drawWhich(t *turn.Turn, s chat.Screen) chat.Message {
 	w := t.Mine()
 	var m chat.Message
 	m.Add(chat.Heading, w.Say("which-one"))
-	for _, kind := range s.Args {
+	for _, kind := range s.Args[min(1, len(s.Args)):] {
 		if tree := t.Pack.Tree(kind); tree != nil {
 			m.Row(chat.Button{Label: tree.Name.In(w.Lang), Data: chat.Data("m.new", s.Step, kind)})
 		}
 	}
-	m.Row(button(w, "btn-none-of-these", "m.go", "words"))
+	m.Row(button(w, "btn-none-of-these", "m.none", s.Step))
 	m.Row(button(w, "btn-menu", "m.go", "menu"))
 	return m
+}
+
+// noneOfThese takes the words as a question in words: they need not be written again.
+func noneOfThese(t *turn.Turn, s chat.Screen, _ []string) {
+	if s.Name == screenWhich {
+		show(t, screenWords, s.Arg(0), unknownName)
+	}
 }
 
 func drawSettings(t *turn.Turn, s chat.Screen) chat.Message {

@@ -84,6 +84,7 @@ func Presses() map[string]func(*turn.Turn, []string) {
 		"m.ask":   onScreen(askRabbi),
 		"m.later": onScreen(later),
 		"m.words": onScreen(sendWords),
+		"m.none":  onScreen(noneOfThese),
 		"m.add":   onScreen(passAdd),
 		"m.hot":   onScreen(pickHot),
 		"m.hotok": onScreen(confirmHot),

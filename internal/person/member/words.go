@@ -86,7 +86,7 @@ func lookUp(t *turn.Turn, s chat.Screen) {
 	kinds := find.Kinds(t.Pack, t.Event.Text)
 	switch {
 	case len(kinds) > 0:
-		show(t, screenWhich, kinds[:min(len(kinds), kindsOffered)]...)
+		show(t, screenWhich, append([]string{kept(t)}, kinds[:min(len(kinds), kindsOffered)]...)...)
 	case s.Name == screenQuestion:
 		show(t, screenQuestion, s.Arg(0), withHint, s.Arg(2))
 	case wording.Bad(t.Event.Text):
