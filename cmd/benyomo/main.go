@@ -36,6 +36,8 @@ func commands() []command {
 		{"serve", "--config FILE [flags]", "run the bot", runServe},
 		{"check", "[DIR]", "read the dialogs, built in or in DIR, and list every mistake", runCheck},
 		{"walk", "KIND --purpose PURPOSE [flags]", "walk given answers through the dialog about KIND and say what comes next", runWalk},
+		{"draw", "KIND [-o FILE.svg] [flags]", "draw the dialog about KIND as a flowchart", runDraw},
+		{"handbook", "[-o FILE.html] [flags]", "write every dialog into one page for reading and printing", runHandbook},
 		{"init", "[FILE]", "write a commented example of the configuration", runInit},
 		{"help", "[COMMAND]", "say what there is, or how COMMAND is called", runHelp},
 	}

@@ -96,7 +96,8 @@ func withDefaults(o Options) Options {
 }
 
 func start(ctx context.Context, o Options, s *store.Store) (*App, error) {
-	tg, err := telegram.Dial(ctx, telegram.Options{Token: o.Token, Endpoint: o.Config.API, Machine: o.Machine, PollTimeout: o.Poll, Log: o.Log})
+	tg, err := telegram.Dial(ctx, telegram.Options{Token: o.Token, Endpoint: o.Config.API, Machine: o.Machine, PollTimeout: o.Poll, Log: o.Log,
+		Files: func(ctx context.Context, ref string) (string, []byte, error) { return files(ctx, o, s, ref) }})
 	if err != nil {
 		return nil, err
 	}

@@ -2,14 +2,17 @@ package stage_test
 
 import (
 	"bufio"
+	"bytes"
 	"context"
 	"fmt"
+	"io/fs"
 	"os"
 	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"testing"
+	"testing/fstest"
 	"time"
 
 	"github.com/stretchr/testify/require"
@@ -407,6 +410,22 @@ var actions = []action{
 	}},
 	{regexp.MustCompile(`^the program is restarted$`), false, func(p *play, _ []string) {
 		require.NoError(p.t, p.stage.End())
+		p.up()
+	}},
+	{regexp.MustCompile(`^in the dialogs "(.+)" becomes "(.+)", and the program is restarted$`), false, func(p *play, a []string) {
+		changed := fstest.MapFS{}
+		require.NoError(p.t, fs.WalkDir(dialogs.FS, ".", func(name string, d fs.DirEntry, err error) error {
+			if err != nil || d.IsDir() {
+				return err
+			}
+			raw, err := dialogs.FS.ReadFile(name)
+			changed[name] = &fstest.MapFile{Data: bytes.ReplaceAll(raw, []byte(a[0]), []byte(a[1]))}
+			return err
+		}))
+		upgraded, err := dialog.Load(changed)
+		require.NoError(p.t, err)
+		require.NoError(p.t, p.stage.End())
+		p.stage.Upgrade(upgraded)
 		p.up()
 	}},
 	{regexp.MustCompile(`^the program stops$`), false, func(p *play, _ []string) { require.NoError(p.t, p.stage.End()) }},

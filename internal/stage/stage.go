@@ -172,6 +172,9 @@ func Seed(tx *store.Tx, p *dialog.Pack, now time.Time) {
 	}
 }
 
+// Upgrade gives other dialogs to the program that is begun next.
+func (s *Stage) Upgrade(p *dialog.Pack) { s.o.Pack = p }
+
 // End stops the program; the local server goes on, as the public one would.
 func (s *Stage) End() error {
 	if s.App == nil {

@@ -31,6 +31,8 @@ func (t *Telegram) Deliver(ctx context.Context, p chat.Post, message int) courie
 		return t.strip(ctx, p, message)
 	case len(p.Message.Photos) > 0:
 		return t.photos(ctx, p)
+	case p.Message.File != "":
+		return t.document(ctx, p)
 	case p.Op == chat.Edit && message != 0:
 		return t.edit(ctx, p, message)
 	}

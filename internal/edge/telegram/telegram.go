@@ -57,6 +57,8 @@ type Options struct {
 	PollTimeout time.Duration
 	// Log gets what an operator should know; nil means nothing is logged.
 	Log *slog.Logger
+	// Files makes the file that a message refers to, with its name. It may take its time; nil means that there are none.
+	Files func(ctx context.Context, ref string) (name string, data []byte, err error)
 	// HTTP makes the requests; nil means a client of its own. Tests use it.
 	HTTP Doer
 }

@@ -79,13 +79,30 @@ func bare(err error) error {
 func (t *Telegram) call(ctx context.Context, timeout time.Duration, method string, params tgbotapi.Params) (json.RawMessage, error) {
 	ctx, cancel := context.WithTimeout(ctx, timeout)
 	defer cancel()
-	api := &tgbotapi.BotAPI{Token: string(t.o.Token), Client: hook{ctx, t.http}}
-	api.SetAPIEndpoint(strings.ReplaceAll(t.o.Endpoint, "%", "%%") + "/bot%s/%s")
-	resp, err := api.MakeRequest(method, params)
+	resp, err := t.api(ctx).MakeRequest(method, params)
 	if err != nil {
 		return nil, t.failed(method, err)
 	}
 	return resp.Result, nil
+}
+
+// upload makes one call that carries a file, within the timeout. Every error it returns is a *failure.
+func (t *Telegram) upload(ctx context.Context, timeout time.Duration, method string, params tgbotapi.Params, field, name string, data []byte) (json.RawMessage, error) {
+	ctx, cancel := context.WithTimeout(ctx, timeout)
+	defer cancel()
+	file := tgbotapi.RequestFile{Name: field, Data: tgbotapi.FileBytes{Name: name, Bytes: data}}
+	resp, err := t.api(ctx).UploadFiles(method, params, []tgbotapi.RequestFile{file})
+	if err != nil {
+		return nil, t.failed(method, err)
+	}
+	return resp.Result, nil
+}
+
+// api is the library's client for one request, bound to its context.
+func (t *Telegram) api(ctx context.Context) *tgbotapi.BotAPI {
+	api := &tgbotapi.BotAPI{Token: string(t.o.Token), Client: hook{ctx, t.http}}
+	api.SetAPIEndpoint(strings.ReplaceAll(t.o.Endpoint, "%", "%%") + "/bot%s/%s")
+	return api
 }
 
 // The back-off of polling and of Dial.

@@ -176,6 +176,12 @@ func (tx *Tx) Stamp(name string) time.Time {
 // SetStamp remembers when something was done.
 func (tx *Tx) SetStamp(name string, t time.Time) { tx.setNumber("stamp-"+name, uint64(t.UnixNano())) }
 
+// Note is a word that is remembered under a name; "" if none is.
+func (tx *Tx) Note(name string) string { return string(tx.raw(bucketMeta, []byte("note-"+name))) }
+
+// SetNote remembers a word under a name.
+func (tx *Tx) SetNote(name, word string) { tx.set(bucketMeta, []byte("note-"+name), []byte(word)) }
+
 // LastCommit is the household time of the last commit: a clock behind it was set back.
 func (tx *Tx) LastCommit() time.Time { return tx.Stamp("commit") }
 

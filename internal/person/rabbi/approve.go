@@ -52,8 +52,16 @@ func drawApprove(t *turn.Turn, s chat.Screen) chat.Message {
 		}})
 	}
 	pageOf(&m, w, rows, s.Arg(0), "r.go", "approve")
-	if len(todo) > 1 {
-		m.Row(button(w, "btn-approve-all", "r.yes", "*", approval.Mark(t.Pack, t.Pack.Trees...)))
+	switch {
+	case len(todo) == 0:
+	case !hasRead(t):
+		m.Add(chat.Plain, w.Say("approve-book"))
+		m.Row(button(w, "btn-handbook", "r.book"))
+	default:
+		m.Row(button(w, "btn-handbook-again", "r.book"))
+		if len(todo) > 1 {
+			m.Row(button(w, "btn-approve-all", "r.yes", "*", approval.Mark(t.Pack, t.Pack.Trees...)))
+		}
 	}
 	m.Row(button(w, "btn-back", "r.go", "home"))
 	return m
@@ -84,7 +92,12 @@ func drawDialog(t *turn.Turn, s chat.Screen) chat.Message {
 		changesOf(t, &m, tree)
 	}
 	m.Add(chat.Aside, w.Say("approve-hash", "hash", tree.Logic()))
-	m.Row(button(w, "btn-approve-this", "r.yes", tree.Kind.S, approval.Mark(t.Pack, tree)))
+	if hasRead(t) {
+		m.Row(button(w, "btn-approve-this", "r.yes", tree.Kind.S, approval.Mark(t.Pack, tree)))
+	} else {
+		m.Add(chat.Plain, w.Say("approve-book"))
+		m.Row(button(w, "btn-handbook", "r.book"))
+	}
 	m.Row(button(w, "btn-back", "r.go", "approve"))
 	return m
 }
@@ -92,6 +105,11 @@ func drawDialog(t *turn.Turn, s chat.Screen) chat.Message {
 // approve approves one dialog as it was shown, or all of them.
 func approve(t *turn.Turn, args []string) {
 	if len(args) != 2 {
+		return
+	}
+	if !hasRead(t) {
+		t.Answer(t.Mine().Say("old-button"), false)
+		show(t, screenApprove)
 		return
 	}
 	all := args[0] == "*" && args[1] == approval.Mark(t.Pack, t.Pack.Trees...)
@@ -144,4 +162,22 @@ func Approve(tx *store.Tx, p *dialog.Pack, tree *dialog.Tree, by int64, at time.
 	for _, l := range p.Languages {
 		tx.PutApprovedSays(tree.Kind.S, l.Code.S, tree.Says(p, l.Code.S))
 	}
+}
+
+// noteBook remembers of which content the handbook was sent to the rabbi.
+const noteBook = "handbook"
+
+// hasRead reports whether the handbook of the present content was sent: only then can it be approved.
+func hasRead(t *turn.Turn) bool {
+	return t.Tx.Note(noteBook) == approval.Mark(t.Pack, t.Pack.Trees...)
+}
+
+// sendBook sends the handbook: everything that could be told, to be read before it is approved.
+func sendBook(t *turn.Turn, _ []string) {
+	w := t.Mine()
+	m := chat.Say(w.Say("handbook"))
+	m.File = "handbook|" + w.Lang
+	t.Say(t.Event.Chat, chat.Answer, "", m)
+	t.Tx.SetNote(noteBook, approval.Mark(t.Pack, t.Pack.Trees...))
+	show(t, screenApprove)
 }

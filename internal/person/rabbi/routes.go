@@ -39,6 +39,7 @@ func Presses() map[string]func(*turn.Turn, []string) {
 		"r.open":   rabbiOnly(people.Rabbi, openQuestions),
 		"r.go":     rabbiOnly(people.Rabbi, goTo),
 		"r.dlg":    rabbiOnly(people.ApprovingRabbi, openDialog),
+		"r.book":   rabbiOnly(people.ApprovingRabbi, sendBook),
 		"r.yes":    rabbiOnly(people.ApprovingRabbi, approve),
 		"r.sw":     rabbiOnly(people.ApprovingRabbi, openSwitch),
 		"r.pos":    rabbiOnly(people.ApprovingRabbi, weighPosition),
