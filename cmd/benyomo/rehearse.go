@@ -8,8 +8,6 @@ import (
 	"os"
 	"time"
 
-	"benyomo/internal/edge/rehearsal/page"
-	"benyomo/internal/edge/rehearsal/server"
 	"benyomo/internal/engine/clock"
 	"benyomo/internal/idea/luach"
 	"benyomo/internal/stage"
@@ -51,29 +49,8 @@ func runRehearse(ctx context.Context, args []string, stdout, stderr io.Writer) i
 	if err != nil {
 		return wrong(fs, stderr, "%v", err)
 	}
-	household := clock.NewMovable(clock.System{}, begins)
-	o.Household = household
-	s, err := stage.Set(o)
+	s, err := stage.Rehearse(ctx, o, clock.NewMovable(clock.System{}, begins))
 	if err != nil {
-		return fail("rehearse", stderr, err)
-	}
-	front := page.New(page.Options{
-		Server: s.Server, Clock: household, Zone: place.Zone, Place: place.Name, Community: s.Config.Name + " (invented)",
-		RestEnd: func(now time.Time) (time.Time, bool) { return luach.NextRest(place, now).Ends, true },
-		Settle:  s.Settled,
-		Views: []page.View{
-			{Key: "member", Label: "Member", Person: stage.Member, Chat: stage.Member, Role: page.RoleMember},
-			{Key: "rabbi", Label: "Rabbi", Person: stage.Rabbi, Chat: stage.Rabbi, Role: page.RoleRabbi},
-			{Key: "office", Label: "Office", Person: stage.Office, Chat: stage.Office, Role: page.RoleOffice},
-		},
-	})
-	s.SetFront(front, front.Close)
-	for _, p := range []server.Person{{ID: stage.Member, FirstName: "Member", LanguageCode: "en"},
-		{ID: stage.Rabbi, FirstName: "Rabbi", LanguageCode: "en"}, {ID: stage.Office, FirstName: "Office", LanguageCode: "en"}} {
-		s.Server.AddPerson(p)
-		s.Server.Say(p.ID, p.ID, "/start")
-	}
-	if err := s.Begin(ctx); err != nil {
 		return fail("rehearse", stderr, err)
 	}
 	fmt.Fprintf(stdout, "Rehearsal of an invented community. Open this page:\n\n    %s\n\nStop with Ctrl-C.\n", s.URL())
