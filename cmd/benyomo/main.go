@@ -36,6 +36,7 @@ func commands() []command {
 		{"serve", "--config FILE [flags]", "run the bot", runServe},
 		{"check", "[DIR]", "read the dialogs, built in or in DIR, and list every mistake", runCheck},
 		{"walk", "KIND --purpose PURPOSE [flags]", "walk given answers through the dialog about KIND and say what comes next", runWalk},
+		{"find", "TEXT | --lines FILE", "say which kinds of item a text may mean, the best first", runFind},
 		{"draw", "KIND [-o FILE.svg] [flags]", "draw the dialog about KIND as a flowchart", runDraw},
 		{"handbook", "[-o FILE.html] [flags]", "write every dialog into one page for reading and printing", runHandbook},
 		{"times", "(--config FILE | --lat N --lon N --tz ZONE) [flags]", "say the times of a day at a place: sun, hours, rest", runTimes},

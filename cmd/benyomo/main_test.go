@@ -72,15 +72,24 @@ func TestCheckBuiltIn(t *testing.T) {
 
 func TestCheckFolder(t *testing.T) {
 	dir := packDir(t)
-	// Walks: not used; used, for a food that was not kosher; used, lenient; used, strict, small; and large. The two of them
-	// that ask a second question make (1+1+1+2+2)/5 questions on average.
+	thing := filepath.Join(dir, "kinds", "thing.yaml")
+	// It is read without a mistake, but nothing was written for the purpose of meat and dairy.
+	require.Equal(t, outcomeOf{failed, "", thing + `:14:9: step "by-purpose" has no way on for purpose "meat-dairy", which comes to it: add the branch
+      - id: by-purpose
+
+1 mistake
+`}, call(t, "check", dir))
+
+	whole := strings.Replace(files["kinds/thing.yaml"], "from-nonkosher: {end: ask}", "from-nonkosher: {end: ask}\n      meat-dairy: {end: ask}", 1)
+	require.NoError(t, os.WriteFile(thing, []byte(whole), 0o644))
+	// Walks: for Pesach not used; used, lenient; used, strict, small; and large. Two for each of the others. For Pesach a half of
+	// the walks end after one question, a quarter too, and a quarter after two; the others after one: (1.25+1+1)/3.
 	require.Equal(t, outcomeOf{fine, `  questions  outcomes  walks  longest  mean  kind
-          2         3      5        2   1.4  thing
+          2         3      8        2   1.1  thing
 
 1 kind, 2 questions, 3 outcomes, 1 policy switch; languages: en
 `, ""}, call(t, "check", dir))
 
-	thing := filepath.Join(dir, "kinds", "thing.yaml")
 	require.NoError(t, os.WriteFile(thing, []byte(strings.ReplaceAll(files["kinds/thing.yaml"], "end: heat}", "end: heta}")), 0o644))
 	require.Equal(t, outcomeOf{failed, "", thing + `:27:48: there is no outcome "heta": correct the name, or write the outcome
           - {id: small, label: {en: "Small"}, end: heta}

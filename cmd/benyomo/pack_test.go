@@ -76,6 +76,8 @@ outcomes:
     whether: ask
     method: wash
     headline: {en: "The rav looks at it."}
+    steps:
+      - {en: "Leave it until then."}
     sources: [none]
 `,
 }

@@ -91,6 +91,10 @@ size = large
 
 This goes to the rav. The rav is always asked about this: Is it small?
 
+The rav looks at it.
+
+Leave it until then.
+
 Still possible:
   heat  Yes. Heat it.
 `},
@@ -145,7 +149,8 @@ func TestWalkJSON(t *testing.T) {
 				"text": "Yes. Heat it.\n\nMethod: heating (heating through).\n\nFirst, safety\n\nKeep away.\n\n1. Clean it.\n\nWhat is timed\n\n24 hours without hot use, counted from the last hot use.\nfull heat: 1 hour, then 30 minutes until it has cooled.\n\nBased on: Work 1 (from memory); no source.\n\nIf anything differs from this, stop and ask."}}`},
 		{"--purpose from-nonkosher --answer used=yes", `{"kind": "thing", "purpose": "from-nonkosher", "custom": "other", "path": [{"question": "used", "answer": "yes"}],
 			"referral": {"reason": "always-asked", "question": "used", "switch": "", "possible": ["nothing"],
-				"text": "This goes to the rav. The rav is always asked about this: Was it used?"}}`},
+				"text": "This goes to the rav. The rav is always asked about this: Was it used?",
+				"asks": {"id": "ask", "headline": "The rav looks at it.", "steps": ["Leave it until then."]}}}`},
 		{"--purpose meat-dairy --answer used=yes", `{"kind": "thing", "purpose": "meat-dairy", "custom": "other", "path": [{"question": "used", "answer": "yes"}],
 			"referral": {"reason": "no-branch", "question": "", "switch": "", "possible": [], "text": "This goes to the rav. The questions do not cover this purpose."}}`},
 	} {
@@ -193,6 +198,46 @@ func TestWalkThroughBrokenDialogs(t *testing.T) {
 	require.Equal(t, failed, got.code)
 	require.Contains(t, got.stderr, filepath.Join(dir, "methods.yaml")+":1:10: ")
 	require.Empty(t, got.stdout)
+}
+
+// An intake says what to do before its first question, and only there; at its end it says that all of it goes to the rabbi,
+// and what to do until he answers.
+func TestWalkThroughIntakes(t *testing.T) {
+	p, err := dialog.Load(dialogs.FS)
+	require.NoError(t, err)
+	intakes, firsts := 0, 0
+	for _, tree := range p.Trees {
+		if !tree.Intake {
+			continue
+		}
+		intakes++
+		c := walkCall{kind: tree.Kind.S, purpose: dialog.Pesach, custom: triage.OtherWay, lang: "en"}
+		for {
+			w, err := newWalk(p, c)
+			require.NoError(t, err)
+			var text strings.Builder
+			require.NoError(t, w.writeText(&text))
+			s := w.show()
+			if first := tree.First.In("en"); first != "" {
+				require.Equal(t, len(c.answers) == 0, strings.HasPrefix(text.String(), first+"\n\n[question "), "%s:\n%s", tree.Kind.S, &text)
+				firsts++
+			}
+			if s.Question != nil {
+				c.answers = append(c.answers, assignment{s.Question.ID, s.Question.Answers[0].ID})
+				continue
+			}
+			require.NotNil(t, s.Referral, tree.Kind.S)
+			end := tree.Outcome(s.Referral.Asks.ID)
+			want := "This goes to the rav.\n\n" + end.Headline.In("en") + "\n"
+			for _, step := range end.Steps {
+				want += "\n" + step.In("en") + "\n"
+			}
+			require.True(t, strings.HasSuffix(text.String(), want), "%s:\n%s", tree.Kind.S, &text)
+			break
+		}
+	}
+	require.GreaterOrEqual(t, intakes, 4)
+	require.Positive(t, firsts)
 }
 
 // Every sentence that the command says is in the built-in dialogs, for each reason to which a walk can come.

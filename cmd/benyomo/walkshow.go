@@ -17,6 +17,7 @@ type shown struct {
 	Purpose  string         `json:"purpose"`
 	Custom   string         `json:"custom"`
 	Path     []triage.Step  `json:"path"`
+	First    string         `json:"first,omitempty"` // with the first question: what to do before anything is asked
 	Question *shownQuestion `json:"question,omitempty"`
 	Outcome  *shownOutcome  `json:"outcome,omitempty"`
 	Referral *shownReferral `json:"referral,omitempty"`
@@ -69,6 +70,14 @@ type shownReferral struct {
 	Switch   string        `json:"switch"`
 	Possible []string      `json:"possible"` // outcomes
 	Text     string        `json:"text"`
+	Asks     *shownAsks    `json:"asks,omitempty"` // the end of the tree, where that is what asks the rabbi
+}
+
+// shownAsks is what a member reads of an end that always asks the rabbi: why, and what to do until he answers.
+type shownAsks struct {
+	ID       string   `json:"id"`
+	Headline string   `json:"headline"`
+	Steps    []string `json:"steps"`
 }
 
 func (w *walk) show() shown {
@@ -76,6 +85,9 @@ func (w *walk) show() shown {
 	switch r := w.result; {
 	case r.Question != nil:
 		s.Question = w.question(r.Question, r.Left)
+		if len(r.Path) == 0 {
+			s.First = w.in(w.tree.First)
+		}
 	case r.Outcome != nil:
 		s.Outcome = w.outcome(r.Outcome)
 	default:
@@ -126,11 +138,18 @@ func (w *walk) referral(r *triage.Referral) *shownReferral {
 	if sw := w.pack.Switch(r.Switch); sw != nil {
 		about = w.in(sw.About)
 	}
-	return &shownReferral{
+	out := &shownReferral{
 		Reason: r.Reason, Question: r.Question, Switch: r.Switch,
 		Possible: names(r.Possible, func(o *dialog.Outcome) string { return o.ID }),
-		Text:     w.words.Say("walk-referred") + " " + w.words.Say("walk-reason-"+string(r.Reason), "text", about),
+		Text:     w.words.Say("walk-referred"),
 	}
+	if r.Asks == nil || !w.tree.Intake { // an intake passes on what it was told; no one fact is why
+		out.Text += " " + w.words.Say("walk-reason-"+string(r.Reason), "text", about)
+	}
+	if r.Asks != nil {
+		out.Asks = &shownAsks{r.Asks.ID, w.in(r.Asks.Headline), names(r.Asks.Steps, w.in)}
+	}
+	return out
 }
 
 func (w *walk) writeJSON(out io.Writer) error {
@@ -155,6 +174,9 @@ func (w *walk) writeText(out io.Writer) error {
 	}
 	switch {
 	case s.Question != nil:
+		if s.First != "" {
+			fmt.Fprintf(&b, "%s\n\n", s.First)
+		}
 		w.questionText(&b, s.Question)
 	case s.Outcome != nil:
 		o := s.Outcome
@@ -162,6 +184,11 @@ func (w *walk) writeText(out io.Writer) error {
 	default:
 		r := s.Referral
 		fmt.Fprintf(&b, "[referral: %s; question: %s; switch: %s]\n\n%s\n", r.Reason, orNone(r.Question), orNone(r.Switch), r.Text)
+		if r.Asks != nil {
+			for _, text := range append([]string{r.Asks.Headline}, r.Asks.Steps...) {
+				fmt.Fprintf(&b, "\n%s\n", text)
+			}
+		}
 		if len(r.Possible) > 0 {
 			fmt.Fprintf(&b, "\n%s\n", w.words.Say("walk-possible"))
 			for _, id := range r.Possible {

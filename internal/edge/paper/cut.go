@@ -19,7 +19,7 @@ type cutter struct {
 func (k *cutter) cut() ([]*piece, [][]int, error) {
 	c := k.chart
 	if c.start.to < 0 {
-		p := k.build(nil, 0)
+		p := k.build(nil, form{})
 		return []*piece{p}, [][]int{nil}, p.lay()
 	}
 	var pieces []*piece
@@ -103,16 +103,29 @@ func (k *cutter) fitting(set []int) *piece {
 		return p
 	}
 	k.memo[key] = nil
-	p := k.build(set, 0)
-	if p.area() > fullest*sheetWidth*sheetHeight || p.tallest() > k.height(set) {
-		return nil // it need not be laid out
+	var best *piece
+	for _, f := range []form{{}, {ownEnds: true}} {
+		p := k.build(set, f)
+		if p.area() > fullest*sheetWidth*sheetHeight || p.tallest() > k.height(set) {
+			continue // it need not be laid out
+		}
+		if err := p.lay(); err != nil {
+			k.err = err
+			return nil
+		}
+		if p.w > sheetWidth || p.h > k.height(set) {
+			continue
+		}
+		p.crossings = p.clutter()
+		if best == nil || p.crossings < best.crossings {
+			best = p
+		}
+		if p.crossings <= fewCrossings {
+			break
+		}
 	}
-	if err := p.lay(); err != nil {
-		k.err = err
-		return nil
-	}
-	if p.w <= sheetWidth && p.h <= k.height(set) {
-		k.memo[key] = p
+	if best != nil && (best.crossings <= mostCrossings || len(set) == 1) {
+		k.memo[key] = best
 	}
 	return k.memo[key]
 }
@@ -129,8 +142,17 @@ func (k *cutter) height(set []int) float64 {
 // dialogs' pieces that fit, none fills more than 0.33.
 const fullest = 0.36
 
-// staggers are the ways in which the ends of one step are spread over ranks, so that many of them need less width.
-const staggers = 3
+// Lines that cross: up to so many nothing is tried against them, and with more than so many a piece is too cluttered to be read.
+const (
+	fewCrossings  = 1
+	mostCrossings = 2
+)
+
+// form is how a piece is built.
+type form struct {
+	ownEnds bool // each step has outcomes and connectors of its own, where otherwise all share them
+	stagger int  // the ends of one step hang at different heights: 0 is one height, 1 is two, 2 is three
+}
 
 // whole is the piece of the places, even where a single step is too large for a sheet: it is then the one that shrinks least.
 func (k *cutter) whole(set []int) *piece {
@@ -138,8 +160,8 @@ func (k *cutter) whole(set []int) *piece {
 		return p
 	}
 	var best *piece
-	for s := range staggers {
-		p := k.build(set, s)
+	for s := range 3 {
+		p := k.build(set, form{stagger: s})
 		if err := p.lay(); err != nil {
 			k.err = err
 			return p
@@ -189,22 +211,27 @@ func (p *piece) tallest() float64 {
 }
 
 // build makes the boxes and lines of the places, not yet laid out.
-func (k *cutter) build(set []int, stagger int) *piece {
-	b := &builder{cutter: k, piece: &piece{}, set: set, steps: map[int]int{}, ends: map[string]int{}, outs: map[int]int{}}
+func (k *cutter) build(set []int, f form) *piece {
+	b := &builder{cutter: k, form: f, piece: &piece{}, set: set, steps: map[int]int{}, ends: map[string]int{}, outs: map[int]int{}}
 	b.begin()
 	for _, i := range set {
 		b.step(i)
 	}
 	for _, i := range set {
+		if f.ownEnds {
+			clear(b.ends)
+			clear(b.outs)
+		}
 		b.ways(k.chart.places[i])
 	}
-	b.stagger(stagger)
+	b.hang(f.stagger)
 	return b.piece
 }
 
 // builder makes one piece.
 type builder struct {
 	*cutter
+	form
 	piece *piece
 	set   []int
 	steps map[int]int    // place → node
@@ -301,8 +328,8 @@ func (b *builder) out(i int) int {
 	return b.outs[i]
 }
 
-// stagger lets the ends that one step alone leads to hang at different heights: none, two or three.
-func (b *builder) stagger(levels int) {
+// hang lets the ends that one step alone leads to hang at different heights: none, two or three.
+func (b *builder) hang(levels int) {
 	if levels == 0 {
 		return
 	}

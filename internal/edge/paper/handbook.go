@@ -82,25 +82,11 @@ type chapter struct {
 
 func newVolume(w words, o HandbookOptions) *volume {
 	v := &volume{words: w, o: o, charts: map[*dialog.Tree]*chart{}, parts: parts(w.pack)}
-	in := map[*dialog.Tree]bool{}
-	for _, g := range w.pack.Groups {
-		c := &chapter{id: v.id("group", g.ID.S), name: w.text(g.Name)}
-		for _, t := range w.pack.InGroup(g.ID.S) {
-			c.trees, in[t] = append(c.trees, t), true
-		}
-		if len(c.trees) > 0 {
-			v.groups = append(v.groups, c)
-		}
-	}
-	rest := &chapter{id: v.id("groups-other"), name: w.say("group-other")}
 	for _, t := range w.pack.Trees {
 		v.charts[t] = newChart(w, t)
-		if !in[t] {
-			rest.trees = append(rest.trees, t)
-		}
 	}
-	if len(rest.trees) > 0 {
-		v.groups = append(v.groups, rest)
+	for _, g := range w.pack.Groups {
+		v.groups = append(v.groups, &chapter{id: v.id("group", g.ID.S), name: w.text(g.Name), trees: w.pack.InGroup(g.ID.S)})
 	}
 	return v
 }

@@ -30,7 +30,7 @@ func own(t testing.TB) *dialog.Pack {
 // first, an intake, a start that is an outcome, several answers on one way, and text that is hostile to markup.
 var madeUp = map[string]string{
 	"languages.yaml": "languages:\n  - {code: en, name: English, direction: ltr}\n  - {code: he, name: עברית, direction: rtl}\n",
-	"groups.yaml":    "groups:\n  - {id: all, name: {en: All things, he: הכול}}\n  - {id: none, name: {en: Empty group, he: ריק}}\n",
+	"groups.yaml":    "groups:\n  - {id: all, name: {en: All things, he: הכול}}\n",
 	"policy.yaml": `switches:
   - id: point
     about: {en: "A point <of> practice", he: "נקודה"}
@@ -70,7 +70,7 @@ outcomes:
 	"kinds/thing.yaml": `kind: thing
 name: {en: "Thing <b>", he: "דבר"}
 group: all
-aliases: {en: [zzalias], he: [כינוי]}
+aliases: {en: [zzalias], he: [זזכינויזז]}
 first: {en: "Flame off.", he: "לכבות."}
 start: {to: by-purpose}
 uses:
@@ -177,6 +177,8 @@ func read(t testing.TB, raw []byte, html bool) *element {
 	}
 	root := &element{}
 	stack := []*element{root}
+	var text strings.Builder // all of the page: each element's own is a slice of it
+	begins := []int{0}
 	for {
 		tok, err := d.Token()
 		if errors.Is(err, io.EOF) {
@@ -195,17 +197,17 @@ func read(t testing.TB, raw []byte, html bool) *element {
 				e.attr[name] = a.Value
 			}
 			top.children = append(top.children, e)
-			stack = append(stack, e)
+			stack, begins = append(stack, e), append(begins, text.Len())
 		case xml.EndElement:
 			require.Equal(t, top.name, x.Name.Local, "elements are nested")
-			stack = stack[:len(stack)-1]
+			top.text = text.String()[begins[len(begins)-1]:]
+			stack, begins = stack[:len(stack)-1], begins[:len(begins)-1]
 		case xml.CharData:
-			for _, e := range stack {
-				e.text += string(x)
-			}
+			text.Write(x)
 		}
 	}
 	require.Len(t, stack, 1)
+	root.text = text.String()
 	return root
 }
 
@@ -241,4 +243,3 @@ func (e *element) byID(id string) *element {
 
 // squeeze leaves the spaces out, which wrapping changes.
 func squeeze(s string) string { return strings.Join(strings.Fields(s), "") }
-

@@ -48,6 +48,8 @@ type piece struct {
 	nodes []node
 	links []link
 	w, h  float64
+
+	crossings int // pairs of lines that cross
 }
 
 // lay places the nodes and bends the links. Graphviz sees boxes without words.

@@ -30,6 +30,7 @@ func (c *checker) all() {
 	for _, t := range c.pack.Trees {
 		c.tree(t)
 	}
+	c.finding()
 }
 
 // index fills the look-ups of the pack.

@@ -4,6 +4,7 @@ import "fmt"
 
 // reach reports steps and outcomes that no walk reaches, and walks that run in a circle.
 func (c *checker) reach(t *Tree) {
+	c.trim(t)
 	const (
 		open = 1
 		done = 2

@@ -15,7 +15,7 @@ func (t *Tree) Logic() string { return t.logic }
 // Words is the hash of everything that the tree says in the language, the cautions, methods and sources it uses included.
 func (t *Tree) Words(lang string) string { return t.texts[lang] }
 
-func (t *Tree) hash(p *Pack) {
+func (t *Tree) hashLogic() {
 	t.logic = digest(func(w io.Writer) {
 		fmt.Fprintf(w, "kind %s\nstart %s\n", t.Kind.S, t.Start)
 		for _, s := range t.Steps {
@@ -41,6 +41,10 @@ func (t *Tree) hash(p *Pack) {
 			}
 		}
 	})
+}
+
+func (t *Tree) hash(p *Pack) {
+	t.hashLogic()
 	for _, o := range t.Outcomes.List {
 		o.content = digest(func(w io.Writer) {
 			fmt.Fprintf(w, "%q %q %s\n", o.Whether.S, o.Method.S, plainList(o.Ways))

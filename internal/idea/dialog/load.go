@@ -107,9 +107,11 @@ func (l *loader) shared(p *Pack) error {
 		}
 	}
 	if _, err := fs.Stat(l.fs, fileDemo); err == nil && l.whole {
-		return l.demo(p)
+		if err := l.demo(p); err != nil {
+			return err
+		}
 	}
-	return nil
+	return l.finding(p)
 }
 
 func (l *loader) sentences(p *Pack, lang string) error {

@@ -1,6 +1,7 @@
 package dialog
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -35,6 +36,16 @@ func (ms Mistakes) Error() string {
 	return strings.Join(lines, "\n")
 }
 
+// Sorted is the list in the order of files, lines and columns, each mistake once: a shared part is read once for each tree that
+// uses it, and its mistakes are found as often.
+func (ms Mistakes) Sorted() Mistakes {
+	out := slices.Clone(ms)
+	slices.SortStableFunc(out, func(a, b Mistake) int {
+		return cmp.Or(strings.Compare(a.File, b.File), a.Line-b.Line, a.Col-b.Col)
+	})
+	return slices.Compact(out)
+}
+
 // report collects mistakes while a pack is read.
 type report struct {
 	list  Mistakes
@@ -61,17 +72,7 @@ func (r *report) err() error {
 	if len(r.list) == 0 {
 		return nil
 	}
-	slices.SortStableFunc(r.list, func(a, b Mistake) int {
-		if c := strings.Compare(a.File, b.File); c != 0 {
-			return c
-		}
-		if a.Line != b.Line {
-			return a.Line - b.Line
-		}
-		return a.Col - b.Col
-	})
-	r.list = slices.Compact(r.list) // a shared part is read once for each tree that uses it
-	return r.list
+	return r.list.Sorted()
 }
 
 // Mistake is something that a later check finds wrong with a tree, at a word of it.

@@ -10,6 +10,7 @@ type Pack struct {
 	Methods   []*Method
 	Cautions  []*Caution
 	Sentences map[string]map[string]string // language → key → sentence
+	Finding   Finding                      // what helps to recognise kinds in typed words
 
 	trees     map[string]*Tree
 	switches  map[string]*Switch

@@ -77,11 +77,22 @@ func (part *sharedPart) names() map[string]Word {
 	out := map[string]Word{}
 	for _, s := range part.Steps {
 		out["step "+s.Name()] = at(s.Ask, s.ID)
+		for purpose, tg := range s.Purpose {
+			stands := at(tg.To, tg.End)
+			if stands.file == "" {
+				stands = at(s.ID) // the target is that of an exit, and stands in the tree's file
+			}
+			out[branchName(s, purpose)] = stands
+		}
 	}
 	for _, o := range part.Outcomes.List {
 		out["outcome "+o.ID] = o.Named
 	}
 	return out
+}
+
+func branchName(s *Step, purpose string) string {
+	return fmt.Sprintf("the branch on %q of step %q", purpose, s.Name())
 }
 
 // exits puts the tree's own targets in the place of the part's exits.
@@ -149,6 +160,45 @@ func stamp(v reflect.Value, file string) {
 		for i := range v.NumField() {
 			if f := v.Field(i); f.CanSet() {
 				stamp(f, file)
+			}
+		}
+	}
+}
+
+// trim takes out of the tree's shared steps the branches on purposes that never come to them here: an outcome that only another
+// kind's members are told is none of this one's. It remembers those that do.
+func (c *checker) trim(t *Tree) {
+	come := map[*Step]map[string]bool{}
+	var visit func(tg Target, purpose string)
+	visit = func(tg Target, purpose string) {
+		s := t.steps[tg.To.S]
+		if s == nil || come[s][purpose] {
+			return
+		}
+		if come[s] == nil {
+			come[s] = map[string]bool{}
+		}
+		come[s][purpose] = true
+		next := s.Targets()
+		if s.Purpose != nil {
+			next = []Target{s.Purpose[purpose]}
+		}
+		for _, tg := range next {
+			visit(tg, purpose)
+		}
+	}
+	for _, purpose := range Purposes() {
+		visit(t.Start, purpose)
+	}
+	for s, purposes := range come {
+		if s.shared == "" {
+			continue
+		}
+		for purpose := range s.Purpose {
+			if purposes[purpose] {
+				delete(c.pack.sharedSteps[s.shared], branchName(s, purpose))
+			} else if slices.Contains(Purposes(), purpose) {
+				delete(s.Purpose, purpose)
 			}
 		}
 	}

@@ -164,6 +164,9 @@ func (s *Step) Name() string {
 // Shared is the file of the shared part that the step comes from, or "".
 func (s *Step) Shared() string { return s.shared }
 
+// Shared is the file of the shared part that the outcome comes from, or "".
+func (o *Outcome) Shared() string { return o.shared }
+
 // IsQuestion reports whether the step asks a person.
 func (s *Step) IsQuestion() bool { return s.Ask.S != "" }
 

@@ -17,6 +17,9 @@ type Word struct {
 	file      string // where it stands, if that is not the file being checked
 }
 
+// Shared is the file of the shared part in which the word stands, or "" where it stands in the file that holds it.
+func (w Word) Shared() string { return w.file }
+
 // UnmarshalYAML takes a scalar. A number or a bare yes/no is taken as the author wrote it.
 func (w *Word) UnmarshalYAML(n ast.Node) error {
 	tk := n.GetToken()

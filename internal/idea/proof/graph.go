@@ -41,17 +41,18 @@ func newGraph(pr *prover, purpose string) *graph {
 func (g *graph) compile(tg dialog.Target, f fixed) *node {
 	if tg.End.S != "" {
 		o := g.tree.Outcome(tg.End.S)
+		g.reached[outcomeKey(o)] = true
 		return g.node(node{end: o}, "end "+o.Content())
 	}
 	s := g.tree.Step(tg.To.S)
-	g.reached[s.Name()] = true
+	g.reached[stepKey(s)] = true
 	if s.Purpose != nil {
 		next, ok := s.Purpose[g.purpose]
 		if !ok {
 			g.say(first(s.ID), fmt.Sprintf("step %q has no way on for purpose %q, which comes to it", s.Name(), g.purpose), "add the branch")
 			return nil
 		}
-		g.branches[s.Name()+"|"+g.purpose] = true
+		g.reached[branchKey(s, g.purpose)] = true
 		return g.compile(next, f)
 	}
 	key := s.Name() + "|" + f.key(g.switches(tg))

@@ -81,6 +81,7 @@ type seen struct {
 	longest  int
 	asked    map[string]bool
 	matters  map[string]bool
+	ends     map[string]bool // outcomes reached
 	clashes  map[string]bool // questions whose lasting 'not sure' asks for less than an answer would
 }
 
@@ -124,12 +125,16 @@ func (w world) walk(tg dialog.Target, s *seen) (*dialog.Outcome, []string) {
 			}
 		}
 	}
+	if s != nil {
+		s.ends[tg.End.S] = true
+	}
 	return w.tree.Outcome(tg.End.S), way
 }
 
 // judge tries everything.
 func judge(t *dialog.Tree) seen {
-	s := seen{map[string]bool{}, map[string]bool{}, map[string]bool{}, map[string]int{}, 0, map[string]bool{}, map[string]bool{}, map[string]bool{}}
+	s := seen{steps: map[string]bool{}, branches: map[string]bool{}, gaps: map[string]bool{}, walks: map[string]int{},
+		asked: map[string]bool{}, matters: map[string]bool{}, ends: map[string]bool{}, clashes: map[string]bool{}}
 	var questions []*dialog.Step
 	for _, st := range t.Steps {
 		if st.IsQuestion() {
@@ -241,6 +246,13 @@ func TestProofAgreesWithTheJudge(t *testing.T) {
 				}
 			}
 		}
+		for _, o := range tree.Outcomes.List {
+			what := fmt.Sprintf("no walk ends with outcome %q", o.ID)
+			require.Equal(t, !saw.ends[o.ID], says(got.Mistakes, what), "%s\n%s\nmistakes: %v", what, where, got.Mistakes)
+			if !saw.ends[o.ID] {
+				found["outcome"]++
+			}
+		}
 		if len(saw.gaps) == 0 {
 			walks := 0
 			for _, n := range saw.walks {
@@ -250,8 +262,8 @@ func TestProofAgreesWithTheJudge(t *testing.T) {
 			require.Equal(t, saw.longest, got.Longest, where)
 		}
 	}
-	for _, what := range []string{"no", "step", "question", "'not", "purpose"} {
-		require.Positive(t, found[what], "the random trees never broke the rule that begins with %q", what)
+	for _, what := range []string{"no", "step", "outcome", "question", "'not", "purpose"} {
+		require.Positive(t, found[what], "the random trees never broke the rule that speaks of %q", what)
 	}
 }
 

@@ -1,6 +1,7 @@
 // Package proof proves of a whole tree what no list of examples could: that over all facts, all positions of the switches it
-// meets and all not-sure answers, each walk ends, every step and every branch is reached by some walk, no question is asked
-// whose answers change nothing, and a lasting 'not sure' is never told less than any answer would have been.
+// meets and all not-sure answers, each walk ends, every step, every branch on a purpose and every outcome is reached by some
+// walk, no question is asked whose answers change nothing, and a lasting 'not sure' is never told less than any answer would
+// have been. What a shared part holds is to be reached by some kind that uses it, not by each.
 //
 // How: for each purpose the tree is compiled to a graph in which equal parts are one node and a switch that was met keeps
 // its position; the properties are memoised passes over that graph, never a list of its paths. That no question is asked
@@ -12,6 +13,7 @@ package proof
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"benyomo/internal/idea/dialog"
@@ -28,9 +30,48 @@ type Report struct {
 	Mistakes  dialog.Mistakes
 }
 
-// Tree proves one tree. p is the pack that holds it.
-func Tree(t *dialog.Tree, p *dialog.Pack) Report {
-	pr := &prover{tree: t, pack: p, below: map[string]map[string]bool{}, reached: map[string]bool{}, branches: map[string]bool{}}
+// Proof is what is proved of a pack.
+type Proof struct {
+	Reports  []Report        // one for each tree, in the order of the pack; those of its Mistakes are among the pack's
+	Mistakes dialog.Mistakes // of all trees and shared parts, in the order of files and lines, each once
+}
+
+// Pack proves every tree of a pack, and that each piece of its shared parts is reached by some kind.
+func Pack(p *dialog.Pack) Proof { return prove(p, nil) }
+
+// prove proves a pack; heard, if there is one, is called by each rule that finds a mistake, from the place of its finding.
+func prove(p *dialog.Pack, heard func()) Proof {
+	var out Proof
+	reached := map[string]bool{}
+	var provers []*prover
+	for _, t := range p.Trees {
+		pr := newProver(t, p)
+		pr.heard = heard
+		r := pr.prove()
+		out.Reports = append(out.Reports, r)
+		out.Mistakes = append(out.Mistakes, r.Mistakes...)
+		pr.shared(reached)
+		provers = append(provers, pr)
+	}
+	for _, pr := range provers {
+		pr.mistakes = nil
+		pr.unreachedShared(reached)
+		out.Mistakes = append(out.Mistakes, pr.mistakes...)
+	}
+	out.Mistakes = out.Mistakes.Sorted()
+	return out
+}
+
+// Tree proves one tree. p is the pack that holds it. Whether other kinds reach what this one leaves of its shared parts is for
+// Pack to see.
+func Tree(t *dialog.Tree, p *dialog.Pack) Report { return newProver(t, p).prove() }
+
+func newProver(t *dialog.Tree, p *dialog.Pack) *prover {
+	return &prover{tree: t, pack: p, below: map[string]map[string]bool{}, reached: map[string]bool{}}
+}
+
+func (pr *prover) prove() Report {
+	t := pr.tree
 	r := Report{Kind: t.Kind.S, Outcomes: len(t.Outcomes.List)}
 	for _, s := range t.Steps {
 		if s.IsQuestion() {
@@ -65,19 +106,22 @@ type prover struct {
 	tree     *dialog.Tree
 	pack     *dialog.Pack
 	below    map[string]map[string]bool // step → switches that are met at it or after it
-	reached  map[string]bool            // steps
-	branches map[string]bool            // step|purpose that was taken
+	reached  map[string]bool            // steps, branches on purposes and outcomes, by their keys below
 	mistakes dialog.Mistakes
-	said     map[string]bool
+	heard    func() // tests learn here which rule spoke; else nil
 }
 
+// Keys of what walks reach.
+func stepKey(s *dialog.Step) string                   { return "step " + s.Name() }
+func branchKey(s *dialog.Step, purpose string) string { return "branch " + s.Name() + " " + purpose }
+func outcomeKey(o *dialog.Outcome) string             { return "outcome " + o.ID }
+
 func (pr *prover) say(at dialog.Word, what, do string) {
-	if pr.said == nil {
-		pr.said = map[string]bool{}
+	if pr.heard != nil {
+		pr.heard()
 	}
 	m := pr.pack.Mistake(pr.tree, at, what, do)
-	if !pr.said[m.Error()] {
-		pr.said[m.Error()] = true
+	if !slices.Contains(pr.mistakes, m) {
 		pr.mistakes = append(pr.mistakes, m)
 	}
 }
@@ -104,30 +148,8 @@ func (pr *prover) switches(tg dialog.Target) map[string]bool {
 	return out
 }
 
-// unreached reports steps that no purpose and no position leads to, and branches on a purpose that never comes there.
-func (pr *prover) unreached() {
-	for _, s := range pr.tree.Steps {
-		at := s.Ask
-		if at.Line == 0 {
-			at = s.ID
-		}
-		if !pr.reached[s.Name()] {
-			pr.say(at, fmt.Sprintf("no walk reaches step %q", s.Name()), "an earlier purpose or switch has decided already: remove it, or lead a walk to it")
-			continue
-		}
-		for _, purpose := range dialog.Purposes() {
-			tg, ok := s.Purpose[purpose]
-			if ok && s.Shared() != "" {
-				continue // another kind may come there for it
-			}
-			if ok && !pr.branches[s.Name()+"|"+purpose] {
-				pr.say(first(tg.To, tg.End, at), fmt.Sprintf("purpose %q never comes to step %q", purpose, s.Name()), "remove the branch")
-			}
-		}
-	}
-}
-
-// idle reports questions whose answers change nothing, for any purpose that comes to them. Questions for the record are exempt.
+// idle reports questions whose answers change nothing, for any purpose that comes to them. An intake may ask for the
+// record: it only collects what the rabbi will want to know.
 func (pr *prover) idle(graphs []*graph) {
 	asked, matters := map[string]bool{}, map[string]bool{}
 	for _, g := range graphs {
@@ -145,19 +167,10 @@ func (pr *prover) idle(graphs []*graph) {
 		}
 	}
 	for _, s := range pr.tree.Steps {
-		if s.IsQuestion() && asked[s.Name()] && !matters[s.Name()] && !s.Record {
-			pr.say(s.Ask, fmt.Sprintf("question %q changes nothing: all its answers end alike", s.Name()), "remove it, let an answer lead elsewhere, or mark it record: true")
+		if s.IsQuestion() && asked[s.Name()] && !matters[s.Name()] && !(s.Record && pr.tree.Intake) {
+			pr.say(s.Ask, fmt.Sprintf("question %q changes nothing: all its answers end alike", s.Name()), "remove it, or let an answer lead elsewhere; only an intake may ask for the record")
 		}
 	}
-}
-
-func first(ws ...dialog.Word) dialog.Word {
-	for _, w := range ws {
-		if w.Line > 0 {
-			return w
-		}
-	}
-	return dialog.Word{}
 }
 
 // fixed are the positions of switches that were met on the way and are met again.

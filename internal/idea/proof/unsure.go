@@ -17,8 +17,7 @@ func (g *graph) unsure() {
 		}
 		for i, k := range n.kids {
 			if a, b := newPairs(g, false, Satisfies).differ(n.notSure, k, nil); a != nil {
-				g.say(n.step.Ask, fmt.Sprintf("'not sure' at %q can end with %q where the answer %q ends with %q", n.step.Name(), a.ID, n.labels[i], b.ID),
-					"let it lead to what is right under every answer, say in holds why it is, or leave it out")
+				g.say(n.step.Ask, fmt.Sprintf("'not sure' at %q can end with %q where the answer %q ends with %q", n.step.Name(), a.ID, n.labels[i], b.ID), "let it lead to what is right under every answer, say in holds why it is, or leave it out")
 			}
 		}
 	}

@@ -180,12 +180,12 @@ func TestTimesAndLengths(t *testing.T) {
 	zone := time.FixedZone("east", 2*60*60)
 	now := time.Date(2045, 3, 29, 21, 30, 0, 0, time.UTC) // Wednesday; 23:30 in the zone
 	en, he := wording.In(p, "en", zone), wording.In(p, "he", zone)
-	require.Equal(t, "Wed 29 Mar, 23:30", en.Moment(now))
-	require.Equal(t, "יום ד׳, 29 במרץ, 23:30", he.Moment(now))
-	require.Equal(t, "23:30 today", en.Near(now, now))
-	require.Equal(t, "tomorrow 00:30", en.Near(now.Add(time.Hour), now))
-	require.Equal(t, "yesterday 23:30", en.Near(now.AddDate(0, 0, -1), now))
-	require.Equal(t, "Fri 31 Mar, 23:30", en.Near(now.AddDate(0, 0, 2), now))
+	require.Equal(t, "Wed 29 Mar at 23:30", en.Moment(now))
+	require.Equal(t, "יום ד׳, 29 במרץ, ב־23:30", he.Moment(now))
+	require.Equal(t, "today at 23:30", en.Near(now, now))
+	require.Equal(t, "tomorrow at 00:30", en.Near(now.Add(time.Hour), now))
+	require.Equal(t, "yesterday at 23:30", en.Near(now.AddDate(0, 0, -1), now))
+	require.Equal(t, "Fri 31 Mar at 23:30", en.Near(now.AddDate(0, 0, 2), now))
 	for minutes, want := range map[int][2]string{
 		0: {"0 minutes", "0 דקות"}, 1: {"1 minute", "דקה אחת"}, 59: {"59 minutes", "59 דקות"}, 60: {"1 hour", "שעה אחת"},
 		61: {"1 hour 1 minute", "שעה אחת ו־דקה אחת"}, 90: {"1 hour 30 minutes", "שעה אחת ו־30 דקות"}, 1440: {"24 hours", "24 שעות"},

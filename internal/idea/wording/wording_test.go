@@ -38,21 +38,21 @@ func place(t *testing.T, name string) *time.Location {
 func TestNear(t *testing.T) {
 	p := builtIn(t)
 	for _, c := range []struct{ name, zone, now, at, en, he string }{
-		{"now", "Asia/Jerusalem", "2027-03-24T10:00:00+02:00", "2027-03-24T10:00:00+02:00", "10:00 today", "היום, 10:00"},
-		{"later today", "Asia/Jerusalem", "2027-03-24T10:00:00+02:00", "2027-03-24T23:59:00+02:00", "23:59 today", "היום, 23:59"},
-		{"earlier today", "Asia/Jerusalem", "2027-03-24T10:00:00+02:00", "2027-03-24T00:00:00+02:00", "00:00 today", "היום, 00:00"},
-		{"a minute after midnight is tomorrow", "Asia/Jerusalem", "2027-03-24T23:59:00+02:00", "2027-03-25T00:01:00+02:00", "tomorrow 00:01", "מחר, 00:01"},
-		{"a minute before it was yesterday", "Asia/Jerusalem", "2027-03-24T00:01:00+02:00", "2027-03-23T23:59:00+02:00", "yesterday 23:59", "אתמול, 23:59"},
-		{"nearly two days may be tomorrow", "Asia/Jerusalem", "2027-03-24T00:00:00+02:00", "2027-03-25T23:59:00+02:00", "tomorrow 23:59", "מחר, 23:59"},
-		{"the day after tomorrow is named", "Asia/Jerusalem", "2027-03-22T10:00:00+02:00", "2027-03-24T10:00:00+02:00", "Wed 24 Mar, 10:00", "יום ד׳, 24 במרץ, 10:00"},
-		{"and the day before yesterday", "Asia/Jerusalem", "2027-03-24T10:00:00+02:00", "2027-03-22T10:00:00+02:00", "Mon 22 Mar, 10:00", "יום ב׳, 22 במרץ, 10:00"},
-		{"24 hours over the clock put forward", "Asia/Jerusalem", "2027-03-25T23:30:00+02:00", "2027-03-27T00:30:00+03:00", "Shabbos 27 Mar, 00:30", "שבת, 27 במרץ, 00:30"},
-		{"a short day is a day", "Asia/Jerusalem", "2027-03-26T00:30:00+02:00", "2027-03-27T00:10:00+03:00", "tomorrow 00:10", "מחר, 00:10"},
-		{"24 hours over the clock put back", "Asia/Jerusalem", "2027-10-31T00:30:00+03:00", "2027-10-31T23:30:00+02:00", "23:30 today", "היום, 23:30"},
-		{"the hour that comes twice", "Asia/Jerusalem", "2027-10-31T01:30:00+03:00", "2027-10-31T01:30:00+02:00", "01:30 today", "היום, 01:30"},
-		{"the zone decides, not the clock of the machine", "America/New_York", "2027-03-24T22:00:00-04:00", "2027-03-25T03:30:00Z", "23:30 today", "היום, 23:30"},
-		{"over a new year", "Europe/London", "2026-12-31T23:00:00Z", "2027-01-01T00:30:00Z", "tomorrow 00:30", "מחר, 00:30"},
-		{"a year later", "Europe/London", "2026-12-31T23:00:00Z", "2027-12-31T23:00:00Z", "Fri 31 Dec, 23:00", "יום ו׳, 31 בדצמבר, 23:00"},
+		{"now", "Asia/Jerusalem", "2027-03-24T10:00:00+02:00", "2027-03-24T10:00:00+02:00", "today at 10:00", "היום ב־10:00"},
+		{"later today", "Asia/Jerusalem", "2027-03-24T10:00:00+02:00", "2027-03-24T23:59:00+02:00", "today at 23:59", "היום ב־23:59"},
+		{"earlier today", "Asia/Jerusalem", "2027-03-24T10:00:00+02:00", "2027-03-24T00:00:00+02:00", "today at 00:00", "היום ב־00:00"},
+		{"a minute after midnight is tomorrow", "Asia/Jerusalem", "2027-03-24T23:59:00+02:00", "2027-03-25T00:01:00+02:00", "tomorrow at 00:01", "מחר ב־00:01"},
+		{"a minute before it was yesterday", "Asia/Jerusalem", "2027-03-24T00:01:00+02:00", "2027-03-23T23:59:00+02:00", "yesterday at 23:59", "אתמול ב־23:59"},
+		{"nearly two days may be tomorrow", "Asia/Jerusalem", "2027-03-24T00:00:00+02:00", "2027-03-25T23:59:00+02:00", "tomorrow at 23:59", "מחר ב־23:59"},
+		{"the day after tomorrow is named", "Asia/Jerusalem", "2027-03-22T10:00:00+02:00", "2027-03-24T10:00:00+02:00", "Wed 24 Mar at 10:00", "יום ד׳, 24 במרץ, ב־10:00"},
+		{"and the day before yesterday", "Asia/Jerusalem", "2027-03-24T10:00:00+02:00", "2027-03-22T10:00:00+02:00", "Mon 22 Mar at 10:00", "יום ב׳, 22 במרץ, ב־10:00"},
+		{"24 hours over the clock put forward", "Asia/Jerusalem", "2027-03-25T23:30:00+02:00", "2027-03-27T00:30:00+03:00", "Shabbos 27 Mar at 00:30", "שבת, 27 במרץ, ב־00:30"},
+		{"a short day is a day", "Asia/Jerusalem", "2027-03-26T00:30:00+02:00", "2027-03-27T00:10:00+03:00", "tomorrow at 00:10", "מחר ב־00:10"},
+		{"24 hours over the clock put back", "Asia/Jerusalem", "2027-10-31T00:30:00+03:00", "2027-10-31T23:30:00+02:00", "today at 23:30", "היום ב־23:30"},
+		{"the hour that comes twice", "Asia/Jerusalem", "2027-10-31T01:30:00+03:00", "2027-10-31T01:30:00+02:00", "today at 01:30", "היום ב־01:30"},
+		{"the zone decides, not the clock of the machine", "America/New_York", "2027-03-24T22:00:00-04:00", "2027-03-25T03:30:00Z", "today at 23:30", "היום ב־23:30"},
+		{"over a new year", "Europe/London", "2026-12-31T23:00:00Z", "2027-01-01T00:30:00Z", "tomorrow at 00:30", "מחר ב־00:30"},
+		{"a year later", "Europe/London", "2026-12-31T23:00:00Z", "2027-12-31T23:00:00Z", "Fri 31 Dec at 23:00", "יום ו׳, 31 בדצמבר, ב־23:00"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			now, err := time.Parse(time.RFC3339, c.now)
@@ -70,8 +70,8 @@ func TestNear(t *testing.T) {
 func TestMoment(t *testing.T) {
 	p := builtIn(t)
 	shape := map[string]*regexp.Regexp{
-		"en": regexp.MustCompile(`^(\S+) (\d+) (\S+), (\d\d:\d\d)$`),
-		"he": regexp.MustCompile(`^([^,]+), (\d+) ב(\S+), (\d\d:\d\d)$`),
+		"en": regexp.MustCompile(`^(\S+) (\d+) (\S+) at (\d\d:\d\d)$`),
+		"he": regexp.MustCompile(`^([^,]+), (\d+) ב(\S+), ב־(\d\d:\d\d)$`),
 	}
 	for _, l := range p.Languages {
 		w := wording.In(p, l.Code.S, time.UTC)
