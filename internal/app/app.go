@@ -22,6 +22,7 @@ import (
 	"benyomo/internal/engine/store"
 	"benyomo/internal/engine/turn"
 	"benyomo/internal/idea/dialog"
+	"benyomo/internal/idea/find"
 	"benyomo/internal/idea/luach"
 	"benyomo/internal/idea/people"
 	"benyomo/internal/idea/wording"
@@ -128,7 +129,7 @@ func start(ctx context.Context, o Options, s *store.Store) (*App, error) {
 func environment(o Options, username string) *turn.Env {
 	c := o.Config
 	return &turn.Env{
-		Pack: o.Pack, Token: newToken, BotName: username, Version: o.Version,
+		Pack: o.Pack, Finder: find.New(o.Pack), Token: newToken, BotName: username, Version: o.Version,
 		Community: turn.Community{
 			Name: c.Name, Custom: c.Custom, Lang: c.Language, Place: c.Place, Phone: c.Phone, Closed: c.Admission == config.ByLink,
 			Inbox: chat.ID(c.Inbox), Bedtime: c.Bedtime, Quiet: turn.Hours{From: c.Quiet.From, To: c.Quiet.To},

@@ -65,6 +65,7 @@ func (b *Bot) afterStop(now time.Time) error {
 			if _, ok := t.Inbox(); !ok {
 				office.Warn(t, "office-no-rabbi")
 			}
+			tx.SetTimer(member.RestTimer(b.Env.Community.Place, t.Now))
 			last := tx.Stamp(stampAlive)
 			if last.IsZero() || b.Machine.Now().Sub(last) <= pressLife {
 				return nil

@@ -71,6 +71,8 @@ type Stage struct {
 	http *http.Server
 	base string
 	over chan error
+
+	closeFront func() // ends its requests that wait; nil where there is nothing to end
 }
 
 // Set starts the local server. The program is started by Begin.
@@ -133,12 +135,6 @@ func (s *Stage) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 // URL is the address of the front.
 func (s *Stage) URL() string { return s.base + "/" }
 
-// SetFront gives the handler of what is not the Bot API, before anybody asks for it.
-func (s *Stage) SetFront(h http.Handler, onShutdown func()) {
-	s.o.Front = h
-	s.http.RegisterOnShutdown(onShutdown)
-}
-
 // Begin starts the program.
 func (s *Stage) Begin(ctx context.Context) error {
 	o := app.Options{
@@ -187,6 +183,9 @@ func (s *Stage) End() error {
 
 // Close stops everything.
 func (s *Stage) Close(ctx context.Context) error {
+	if s.closeFront != nil {
+		s.closeFront()
+	}
 	err := errors.Join(s.End(), s.Server.Close(), s.http.Close())
 	if served := <-s.over; !errors.Is(served, http.ErrServerClosed) {
 		err = errors.Join(err, served)

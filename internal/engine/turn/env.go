@@ -9,12 +9,14 @@ import (
 
 	"benyomo/internal/engine/chat"
 	"benyomo/internal/idea/dialog"
+	"benyomo/internal/idea/find"
 	"benyomo/internal/idea/luach"
 )
 
 // Env is what stays the same from turn to turn.
 type Env struct {
 	Pack      *dialog.Pack
+	Finder    *find.Finder // recognises what is typed, by the words of the pack
 	Community Community
 	Token     func() string // a new unguessable token for a link, of A-Z a-z 0-9 _ -
 	BotName   string        // for links

@@ -100,13 +100,23 @@ func (t *Turn) Present(to chat.ID, s chat.Screen, build func(step uint64) chat.M
 	if old.Handle != "" {
 		if !old.Keep {
 			t.Tx.Post(chat.Post{Chat: to, Op: chat.Strip, Handle: old.Handle, Class: chat.Answer})
-		} else {
+		} else if !t.owed(to, old.Handle) { // a change that is still owed needs the number
 			t.Tx.SetPosted(to, old.Handle, 0)
 		}
 	}
 	s.Handle = chat.Handle(fmt.Sprintf("screen-%d", s.Step))
 	t.Tx.PutScreen(s)
 	t.Say(to, chat.Answer, s.Handle, m)
+}
+
+// owed reports whether something about the message is still to be delivered.
+func (t *Turn) owed(to chat.ID, h chat.Handle) bool {
+	for p := range t.Tx.Outbox(to) {
+		if p.Handle == h {
+			return true
+		}
+	}
+	return false
 }
 
 // pressedOn reports whether the event is a press on the message that shows the screen.

@@ -1,85 +1,278 @@
 // Package find recognises kinds of item in typed words. It only offers: nothing is ever assumed from words.
 //
-// Aliases are data, in every language at once: people mix languages. Nothing here speaks or asks.
+// Names and aliases are data of the trees, all other words of the file about recognition, in every language at once: people
+// mix languages. Nothing here speaks or asks, and no word of any language stands in the code.
 package find
 
 import (
+	"cmp"
 	"slices"
-	"strings"
-	"unicode"
 
 	"benyomo/internal/idea/dialog"
 )
 
-// Kinds lists the kinds whose names or aliases stand in the text as whole words, the longest match first.
-func Kinds(p *dialog.Pack, text string) []string {
-	type hit struct {
-		kind string
-		size int
-	}
-	words := " " + normal(text) + " "
-	var hits []hit
-	for _, t := range p.Trees {
-		best := 0
-		for _, l := range p.Languages {
-			for _, alias := range append([]dialog.Word{t.Name[l.Code.S]}, t.Aliases[l.Code.S]...) {
-				if a := normal(alias.S); a != "" && contains(words, a) {
-					best = max(best, len([]rune(a)))
-				}
-			}
-		}
-		if best > 0 {
-			hits = append(hits, hit{t.Kind.S, best})
-		}
-	}
-	slices.SortStableFunc(hits, func(a, b hit) int { return b.size - a.size })
-	kinds := make([]string, len(hits))
-	for i, h := range hits {
-		kinds[i] = h.kind
-	}
-	return kinds
+// MixUp is the kind of a described mix-up of meat and milk, or on Pesach.
+const MixUp = "mix-up"
+
+// Other is the kind of a thing that is on no list. It names things, as the others do.
+const Other = "something-else"
+
+// Match is a kind that the words may mean.
+type Match struct {
+	Kind  string
+	Score float64 // above 1 where what happened or is wanted decides; near 1 where the name stands as it is; more is better
 }
 
-// prefixes are the letters that Hebrew writes together with a noun: and, in, the, to, from, that, as.
-const prefixes = "ובהלמשכ"
+// Result is what was recognised in a text.
+type Result struct {
+	Kinds    []Match // the best first
+	Purpose  string  // for which the words say that they kasher, or ""
+	Lang     string  // the language of most words, or "" where none is known
+	MixUp    bool    // something happened, and food may be waiting
+	Greeting bool    // the whole text is a greeting, or thanks
+}
 
-func contains(words, alias string) bool {
-	if strings.Contains(words, " "+alias+" ") || strings.Contains(words, " "+alias+"s ") {
-		return true
+// Names lists the kinds, the best first.
+func (r Result) Names() []string {
+	out := make([]string, len(r.Kinds))
+	for i, k := range r.Kinds {
+		out[i] = k.Kind
 	}
-	r := []rune(alias)
-	if len(r) < 3 || !unicode.Is(unicode.Hebrew, r[0]) {
-		return false
+	return out
+}
+
+// What the score of a kind takes into account, in shares.
+const (
+	shareWeak   = 0.6  // a material or a place, where nothing else is named
+	shareBeside = 0.55 // it is only the place or the means
+	leadIntake  = 1.0  // what happened comes before what it happened to
+	shortText   = 3    // words, in which a word such as 'school' can be the whole matter
+	perName     = 0.005
+	perAlias    = 0.0002
+	perPlace    = 0.03
+)
+
+// part is one thing that the text names: the kinds that the same words may mean.
+type part struct {
+	spans  []span
+	from   int
+	to     int
+	weak   bool
+	hint   bool
+	intake bool
+	no     bool // not meant
+	beside bool
+	spent  bool // it has narrowed another one
+}
+
+// Find says what the text may mean. It is safe for many callers at once, and quick whatever the text is.
+func (f *Finder) Find(text string) Result {
+	words := split(text)
+	f.forms(words)
+	spans := f.spans(words)
+	r := Result{Lang: f.language(words), Greeting: f.greets(words, spans)}
+	named := chosen(spans)
+	parts := f.parts(words, named)
+	narrow(parts)
+	parts = f.sift(parts, len(words))
+	groups := map[string]bool{}
+	for _, s := range spans {
+		if s.group != "" && !(s.cost > 0 && within(s, named)) {
+			groups[s.group] = true
+		}
 	}
-	for i := strings.Index(words, alias+" "); i > 0; {
-		before := []rune(words[:i])
-		n := 0
-		for n < 3 && strings.ContainsRune(prefixes, before[len(before)-1-n]) {
-			n++
+	for _, p := range parts {
+		if !p.weak && !p.intake && !p.no {
+			groups[dialog.NamedGroup] = true
 		}
-		if n > 0 && before[len(before)-1-n] == ' ' {
-			return true
+	}
+	if len(words) > shortText && !groups[dialog.NamedGroup] && !groups[groupMatter] {
+		parts = slices.DeleteFunc(parts, func(p *part) bool { return p.intake && p.to-p.from < shortText && p.to-p.from < len(words) }) // something happened, but to what?
+	}
+	var lead []string
+	outside := false
+	for _, x := range f.rules {
+		switch {
+		case !x.holds(groups):
+		case x.outside:
+			outside = outside || len(lead) == 0
+		case x.offer != "":
+			if f.pack.Tree(x.offer) != nil && !slices.Contains(lead, x.offer) {
+				lead = append(lead, x.offer)
+			}
+		case x.purpose != "":
+			r.Purpose = cmp.Or(r.Purpose, x.purpose)
 		}
-		next := strings.Index(words[i+1:], alias+" ")
-		if next < 0 {
+	}
+	if outside {
+		r.Purpose = ""
+		return r
+	}
+	r.Kinds = f.rank(parts, lead)
+	if r.MixUp = len(r.Kinds) > 0 && r.Kinds[0].Kind == MixUp; r.MixUp && r.Purpose == dialog.MeatDairy {
+		r.Purpose = "" // the two sides are what met, not what is wanted
+	}
+	return r
+}
+
+func (x rule) holds(groups map[string]bool) bool {
+	for _, g := range x.all {
+		if !groups[g] {
 			return false
 		}
-		i += 1 + next
+	}
+	for _, g := range x.none {
+		if groups[g] {
+			return false
+		}
+	}
+	return true
+}
+
+// within reports whether the span is a piece of a name of several words: what it resembles is not meant.
+func within(s span, names []span) bool {
+	return slices.ContainsFunc(names, func(n span) bool { return n.to-n.from > 1 && n.from <= s.from && s.to <= n.to })
+}
+
+// parts puts together what stands on the same words.
+func (f *Finder) parts(words []word, spans []span) []*part {
+	var out []*part
+	for _, s := range spans {
+		if s.group == groupDecoys {
+			continue
+		}
+		if n := len(out); n > 0 && out[n-1].from == s.from && out[n-1].to == s.to {
+			p := out[n-1]
+			p.spans = append(p.spans, s)
+			p.hint, p.intake, p.weak = p.hint && s.hint, p.intake && f.intake[s.kind], p.weak && s.weak
+			continue
+		}
+		p := &part{spans: []span{s}, from: s.from, to: s.to, hint: s.hint, intake: f.intake[s.kind], weak: s.weak}
+		p.no, p.beside = f.before(words, s.from, groupNot), f.before(words, s.from, groupBeside)
+		out = append(out, p)
+	}
+	return out
+}
+
+// before reports whether a word of the group stands before the place, articles in between aside.
+func (f *Finder) before(words []word, at int, group string) bool {
+	for i := at - 1; i >= 0 && i >= at-3 && !words[i+1].apart; i-- {
+		if f.single[group][words[i].raw] {
+			return true
+		}
+		if !f.single[groupArticles][words[i].raw] {
+			return false
+		}
 	}
 	return false
 }
 
-// normal lowers the case, drops marks (Hebrew points, quotation marks, apostrophes) and joins words by one space.
-func normal(s string) string {
-	var b strings.Builder
-	for _, r := range strings.ToLower(s) {
-		switch {
-		case unicode.IsLetter(r) || unicode.IsDigit(r):
-			b.WriteRune(r)
-		case unicode.Is(unicode.Mn, r) || strings.ContainsRune("'\"׳״’`", r):
-		default:
-			b.WriteByte(' ')
+// narrow lets materials and hints tell which of the kinds of an ambiguous name are meant, and what is not meant take away.
+func narrow(parts []*part) {
+	for _, a := range parts {
+		if a.hint || a.no || a.weak {
+			continue
+		}
+		for _, b := range parts {
+			if a == b || !b.hint && !b.weak && !b.no {
+				continue
+			}
+			var in, out []span
+			for _, s := range a.spans {
+				if slices.ContainsFunc(b.spans, func(o span) bool { return o.kind == s.kind }) {
+					in = append(in, s)
+				} else {
+					out = append(out, s)
+				}
+			}
+			switch {
+			case len(in) == 0:
+			case b.no && len(out) > 0:
+				a.spans, b.spent = out, true
+			case !b.no:
+				a.spans, b.spent = in, true
+			}
 		}
 	}
-	return strings.Join(strings.Fields(b.String()), " ")
+}
+
+// sift drops what names nothing here: hints, what is not meant, and materials and places where something is named.
+func (f *Finder) sift(parts []*part, words int) []*part {
+	strong := slices.ContainsFunc(parts, func(p *part) bool { return !p.weak && !p.hint && !p.no && !p.intake })
+	return slices.DeleteFunc(parts, func(p *part) bool {
+		return p.hint || p.no || p.weak && (strong || p.spent || p.intake && words > shortText)
+	})
+}
+
+// rank scores the kinds.
+func (f *Finder) rank(parts []*part, lead []string) []Match {
+	best := map[string]float64{}
+	give := func(kind string, score float64) { best[kind] = max(best[kind], score) }
+	for i, p := range parts {
+		for _, s := range p.spans {
+			if s.hint {
+				continue
+			}
+			score := 1 - s.cost - perAlias*float64(min(s.rank, 60)) - perPlace*float64(min(i, 20))
+			if s.rank == 0 {
+				score += perName
+			}
+			switch {
+			case p.weak:
+				score *= shareWeak
+			case p.intake:
+				score += leadIntake
+			}
+			if p.beside && !p.intake {
+				score *= shareBeside
+			}
+			give(s.kind, score)
+		}
+	}
+	for i, kind := range lead {
+		give(kind, 2*leadIntake+1-perPlace*float64(i))
+	}
+	out := make([]Match, 0, len(best))
+	for _, kind := range sorted(best) {
+		out = append(out, Match{kind, best[kind]})
+	}
+	slices.SortStableFunc(out, func(a, b Match) int { return cmp.Compare(b.Score, a.Score) })
+	return out
+}
+
+// language is the one to which most words belong.
+func (f *Finder) language(words []word) string {
+	best, most := "", 0
+	for i, l := range f.pack.Languages {
+		n := 0
+		for _, w := range words {
+			if f.vocab[w.raw]&(1<<(i%64)) != 0 {
+				n++
+			}
+		}
+		if n > most {
+			best, most = l.Code.S, n
+		}
+	}
+	return best
+}
+
+// greets reports whether the text is made of greetings, and of nothing else that is known.
+func (f *Finder) greets(words []word, spans []span) bool {
+	covered := make([]bool, len(words))
+	any := false
+	for _, s := range spans {
+		if s.group == groupGreeting {
+			any = true
+			for i := s.from; i < s.to; i++ {
+				covered[i] = true
+			}
+		}
+	}
+	for i, w := range words {
+		if !covered[i] && !f.single[groupArticles][w.raw] {
+			return false
+		}
+	}
+	return any
 }

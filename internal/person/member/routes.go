@@ -85,6 +85,7 @@ func Presses() map[string]func(*turn.Turn, []string) {
 		"m.later": onScreen(later),
 		"m.words": onScreen(sendWords),
 		"m.none":  onScreen(noneOfThese),
+		"m.for":   onScreen(choosePurpose),
 		"m.add":   onScreen(passAdd),
 		"m.hot":   onScreen(pickHot),
 		"m.hotok": onScreen(confirmHot),
@@ -122,6 +123,7 @@ func Timers() map[string]func(*turn.Turn, store.Timer) {
 		timerCool: coolOver,
 		timerLook: lookAgain,
 		timerShow: showAgain,
+		timerRest: tellOfRest,
 	}
 }
 

@@ -7,7 +7,6 @@ import (
 	"benyomo/internal/engine/chat"
 	"benyomo/internal/engine/turn"
 	"benyomo/internal/idea/desk"
-	"benyomo/internal/idea/find"
 	"benyomo/internal/idea/people"
 	"benyomo/internal/idea/triage"
 	"benyomo/internal/idea/wording"
@@ -83,10 +82,13 @@ func typedAnswer(t *turn.Turn, s chat.Screen) bool {
 
 // lookUp finds the kinds that the words may mean and offers them. It never assumes one.
 func lookUp(t *turn.Turn, s chat.Screen) {
-	kinds := find.Kinds(t.Pack, t.Event.Text)
+	found := t.Finder.Find(t.Event.Text)
+	kinds := found.Names()
 	switch {
 	case len(kinds) > 0:
 		show(t, screenWhich, append([]string{kept(t)}, kinds[:min(len(kinds), kindsOffered)]...)...)
+	case found.Greeting && s.Name != screenQuestion:
+		show(t, screenMenu)
 	case s.Name == screenQuestion:
 		show(t, screenQuestion, s.Arg(0), withHint, s.Arg(2))
 	case wording.Bad(t.Event.Text):

@@ -1,0 +1,154 @@
+package find_test
+
+import (
+	"bufio"
+	"fmt"
+	"maps"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"benyomo/dialogs"
+	"benyomo/internal/idea/dialog"
+	"benyomo/internal/idea/find"
+)
+
+// labelled is one text of testdata/find.
+type labelled struct {
+	text, purpose, lang string
+	kinds               []string
+}
+
+func read(t testing.TB, name string) []labelled {
+	t.Helper()
+	f, err := os.Open("../../../testdata/find/" + name)
+	require.NoError(t, err)
+	defer f.Close()
+	var out []labelled
+	for s := bufio.NewScanner(f); s.Scan(); {
+		c := strings.Split(s.Text(), "\t")
+		if strings.HasPrefix(s.Text(), "#") || len(c) != 4 {
+			continue
+		}
+		l := labelled{text: c[0], purpose: c[2], lang: c[3]}
+		if c[1] != "-" {
+			l.kinds = strings.Fields(c[1])
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+// total counts how texts were understood.
+type total struct {
+	texts, none, first, third int // of the texts about kinds: all; with a right kind first; with one among the first three
+	labels, offered, more     int // kinds that must be offered; those offered among the first six; what was offered beyond
+	outside, wrong            int // texts about something else; those for which a kind was offered
+	purposes, purpose         int
+}
+
+func (n *total) add(l labelled, kinds []string) (right bool) {
+	if len(l.kinds) == 0 {
+		n.outside++
+		if len(kinds) > 0 {
+			n.wrong++
+		}
+		return len(kinds) == 0
+	}
+	n.texts++
+	if len(kinds) == 0 {
+		n.none++
+	}
+	is := func(k string) bool { return slices.Contains(l.kinds, k) }
+	if len(kinds) > 0 && is(kinds[0]) {
+		n.first++
+		right = true
+	}
+	if slices.ContainsFunc(kinds[:min(3, len(kinds))], is) {
+		n.third++
+	}
+	n.labels += len(l.kinds)
+	for _, k := range kinds[:min(6, len(kinds))] {
+		if is(k) {
+			n.offered++
+		} else {
+			n.more++
+		}
+	}
+	return right
+}
+
+func share(n, of int) float64 { return 100 * float64(n) / float64(max(of, 1)) }
+
+func (n total) String() string {
+	return fmt.Sprintf("texts %3d (none %2d): first %5.1f %%, first three %5.1f %%; all kinds offered %5.1f %%, beyond %.2f a text; outside %3d: wrongly matched %5.1f %%",
+		n.texts, n.none, share(n.first, n.texts), share(n.third, n.texts), share(n.offered, n.labels), float64(n.more)/float64(max(n.texts, 1)), n.outside, share(n.wrong, n.outside))
+}
+
+func builtIn(t testing.TB) *dialog.Pack {
+	t.Helper()
+	p, err := dialog.Load(dialogs.FS)
+	require.NoError(t, err)
+	return p
+}
+
+// The texts that were read while the words were chosen.
+func TestDevelop(t *testing.T) {
+	f := find.New(builtIn(t))
+	var all total
+	for _, l := range read(t, "develop.tsv") {
+		r := f.Find(l.text)
+		if !all.add(l, r.Names()) {
+			t.Logf("%q: want %v, got %v", l.text, l.kinds, r.Kinds[:min(4, len(r.Kinds))])
+		}
+		if len(l.kinds) > 0 {
+			all.purposes++
+			if strings.Trim(l.purpose, "-") == r.Purpose {
+				all.purpose++
+			}
+		}
+	}
+	t.Log(all)
+	require.GreaterOrEqual(t, share(all.first, all.texts), 96.0)
+	require.GreaterOrEqual(t, share(all.third, all.texts), 98.0)
+	require.GreaterOrEqual(t, share(all.purpose, all.purposes), 97.0)
+	require.LessOrEqual(t, share(all.wrong, all.outside), 5.0)
+}
+
+// The texts that nobody reads: only totals are printed. The floors are what was measured; the goals (97 % first, 99 % among
+// the first three, 3 % wrongly matched) are not reached, see docs/find.md.
+func TestMeasure(t *testing.T) {
+	f := find.New(builtIn(t))
+	var all total
+	by := map[string]*total{}
+	for _, l := range read(t, "measure.tsv") {
+		r := f.Find(l.text)
+		kinds := r.Names()
+		all.add(l, kinds)
+		if len(l.kinds) > 0 {
+			all.purposes++
+			if strings.Trim(l.purpose, "-") == r.Purpose {
+				all.purpose++
+			}
+		}
+		for _, k := range append([]string{"language " + l.lang}, l.kinds...) {
+			if by[k] == nil {
+				by[k] = &total{}
+			}
+			by[k].add(l, kinds)
+		}
+	}
+	for _, k := range slices.Sorted(maps.Keys(by)) {
+		t.Log(k, by[k])
+	}
+	t.Logf("%v; purpose right %.1f %%", all, share(all.purpose, all.purposes))
+	require.Greater(t, all.texts, 400)
+	require.Greater(t, all.outside, 60)
+	require.GreaterOrEqual(t, share(all.first, all.texts), 88.0)
+	require.GreaterOrEqual(t, share(all.third, all.texts), 93.5)
+	require.GreaterOrEqual(t, share(all.offered, all.labels), 91.0)
+	require.LessOrEqual(t, share(all.wrong, all.outside), 16.0)
+}

@@ -1,0 +1,43 @@
+package stage
+
+import (
+	"context"
+	"errors"
+	"time"
+
+	"benyomo/internal/edge/rehearsal/page"
+	"benyomo/internal/edge/rehearsal/server"
+	"benyomo/internal/idea/luach"
+)
+
+// Rehearse sets the stage with the rehearsal's page in front: the member, the rabbi and the office of the invented community
+// side by side, each of whom has opened the bot. Household time is the clock that the page moves; Options.Household is not
+// used. The program is started too, under ctx as by Begin; where that fails, nothing is left running.
+func Rehearse(ctx context.Context, o Options, household page.Clock) (*Stage, error) {
+	o.Household = household
+	s, err := Set(o)
+	if err != nil {
+		return nil, err
+	}
+	place := s.Config.Place
+	front := page.New(page.Options{
+		Server: s.Server, Clock: household, Zone: place.Zone, Place: place.Name, Community: s.Config.Name + " (invented)",
+		RestEnd: func(now time.Time) (time.Time, bool) { return luach.NextRest(place, now).Ends, true },
+		Settle:  s.Settled,
+		Views: []page.View{
+			{Key: "member", Label: "Member", Person: Member, Chat: Member, Role: page.RoleMember},
+			{Key: "rabbi", Label: "Rabbi", Person: Rabbi, Chat: Rabbi, Role: page.RoleRabbi},
+			{Key: "office", Label: "Office", Person: Office, Chat: Office, Role: page.RoleOffice},
+		},
+	})
+	s.o.Front, s.closeFront = front, front.Close // nobody knows the address yet
+	for _, p := range []server.Person{{ID: Member, FirstName: "Member", LanguageCode: "en"},
+		{ID: Rabbi, FirstName: "Rabbi", LanguageCode: "en"}, {ID: Office, FirstName: "Office", LanguageCode: "en"}} {
+		s.Server.AddPerson(p)
+		s.Server.Say(p.ID, p.ID, "/start")
+	}
+	if err := s.Begin(ctx); err != nil {
+		return nil, errors.Join(err, s.Close(ctx))
+	}
+	return s, nil
+}
