@@ -37,6 +37,7 @@ type Options struct {
 	Config    *config.Config
 	Token     telegram.Secret
 	Pack      *dialog.Pack
+	Finder    *find.Finder   // of the pack; nil means that one is made, which takes a moment
 	Household clock.Clock    // nil means the machine's
 	Machine   clock.Clock    // nil means the machine's
 	Poll      time.Duration  // how long one poll waits for updates; 0 means the default
@@ -90,6 +91,9 @@ func withDefaults(o Options) Options {
 	if o.Machine == nil {
 		o.Machine = clock.System{}
 	}
+	if o.Finder == nil {
+		o.Finder = find.New(o.Pack)
+	}
 	if o.Log == nil {
 		o.Log = slog.New(slog.DiscardHandler)
 	}
@@ -129,7 +133,7 @@ func start(ctx context.Context, o Options, s *store.Store) (*App, error) {
 func environment(o Options, username string) *turn.Env {
 	c := o.Config
 	return &turn.Env{
-		Pack: o.Pack, Finder: find.New(o.Pack), Token: newToken, BotName: username, Version: o.Version,
+		Pack: o.Pack, Finder: o.Finder, Token: newToken, BotName: username, Version: o.Version,
 		Community: turn.Community{
 			Name: c.Name, Custom: c.Custom, Lang: c.Language, Place: c.Place, Phone: c.Phone, Closed: c.Admission == config.ByLink,
 			Inbox: chat.ID(c.Inbox), Bedtime: c.Bedtime, Quiet: turn.Hours{From: c.Quiet.From, To: c.Quiet.To},

@@ -24,6 +24,7 @@ import (
 	"benyomo/internal/engine/courier"
 	"benyomo/internal/engine/store"
 	"benyomo/internal/idea/dialog"
+	"benyomo/internal/idea/find"
 	"benyomo/internal/stage"
 )
 
@@ -71,6 +72,8 @@ var pack = func() *dialog.Pack {
 	return p
 }()
 
+var finder = find.New(pack)
+
 func newPlay(t *testing.T) *play {
 	place := stage.Place()
 	start := time.Date(2027, 4, 11, 10, 0, 0, 0, place.Zone)
@@ -79,7 +82,7 @@ func newPlay(t *testing.T) *play {
 		actors: map[string]actor{}, names: map[int64]string{}, buttons: map[int64][]keyboard{}, numbers: map[int64]map[int]int{},
 	}
 	rates := courier.Unlimited()
-	p.options = stage.Options{Data: t.TempDir(), Pack: pack, Household: p.household, Machine: p.machine, Poll: time.Second, Rates: &rates, Version: "test"}
+	p.options = stage.Options{Data: t.TempDir(), Pack: pack, Finder: finder, Household: p.household, Machine: p.machine, Poll: time.Second, Rates: &rates, Version: "test"}
 	return p
 }
 

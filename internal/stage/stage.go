@@ -23,6 +23,7 @@ import (
 	"benyomo/internal/engine/courier"
 	"benyomo/internal/engine/store"
 	"benyomo/internal/idea/dialog"
+	"benyomo/internal/idea/find"
 	"benyomo/internal/idea/luach"
 	"benyomo/internal/person/rabbi"
 )
@@ -48,6 +49,7 @@ type Options struct {
 	Data       string // folder of the program's data
 	Listen     string // loopback address; "" means any free port
 	Pack       *dialog.Pack
+	Finder     *find.Finder // of the pack; nil means that the program makes one
 	Household  clock.Clock
 	Machine    clock.Clock
 	Poll       time.Duration // of one poll; 0 means the program's default
@@ -138,7 +140,7 @@ func (s *Stage) URL() string { return s.base + "/" }
 // Begin starts the program.
 func (s *Stage) Begin(ctx context.Context) error {
 	o := app.Options{
-		Config: s.Config, Token: telegram.Secret(server.DefaultToken), Pack: s.o.Pack, Household: s.o.Household, Machine: s.o.Machine,
+		Config: s.Config, Token: telegram.Secret(server.DefaultToken), Pack: s.o.Pack, Finder: s.o.Finder, Household: s.o.Household, Machine: s.o.Machine,
 		Poll: s.o.Poll, Rates: s.o.Rates, Log: s.o.Log, Version: s.o.Version,
 	}
 	if !s.o.Unapproved {
@@ -169,7 +171,7 @@ func Seed(tx *store.Tx, p *dialog.Pack, now time.Time) {
 }
 
 // Upgrade gives other dialogs to the program that is begun next.
-func (s *Stage) Upgrade(p *dialog.Pack) { s.o.Pack = p }
+func (s *Stage) Upgrade(p *dialog.Pack) { s.o.Pack, s.o.Finder = p, nil }
 
 // End stops the program; the local server goes on, as the public one would.
 func (s *Stage) End() error {
