@@ -73,7 +73,7 @@ func runHandbook(_ context.Context, args []string, stdout, stderr io.Writer) int
 
 // readGovernance reads what the rabbi has set and approved. It makes no data where there are none.
 func readGovernance(dir string, p *dialog.Pack) (positions approval.Positions, approvals map[string]approval.Approval, err error) {
-	if _, err := os.Stat(filepath.Join(dir, "benyomo.db")); errors.Is(err, fs.ErrNotExist) {
+	if _, err := os.Stat(filepath.Join(dir, store.FileName)); errors.Is(err, fs.ErrNotExist) {
 		return nil, nil, fmt.Errorf("%s holds no data of benyomo", dir)
 	} else if err != nil {
 		return nil, nil, fmt.Errorf("data: %w", err)

@@ -101,6 +101,16 @@ const (
 	wideList               = 140.0
 )
 
+// sized makes the box of a place, a way or an outcome, or gives the one made before: each is asked for in many layouts.
+func (c *chart) sized(of any, make func() box) box {
+	b, ok := c.boxes[of]
+	if !ok {
+		b = make()
+		c.boxes[of] = b
+	}
+	return b
+}
+
 // stepBox is the symbol of a step.
 func (c *chart) stepBox(p *place) box {
 	s := decision

@@ -14,6 +14,7 @@ type chart struct {
 	places []*place
 	number map[string]int // outcome → its number
 	start  way
+	boxes  map[any]box // sized once: of places, ways and outcomes
 }
 
 // place is a step, with the ways out of it.
@@ -41,7 +42,7 @@ type way struct {
 }
 
 func newChart(w words, t *dialog.Tree) *chart {
-	c := &chart{words: w, tree: t, number: map[string]int{}}
+	c := &chart{words: w, tree: t, number: map[string]int{}, boxes: map[any]box{}}
 	for i, o := range t.Outcomes.List {
 		c.number[o.ID] = i + 1
 	}

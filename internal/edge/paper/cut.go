@@ -144,7 +144,7 @@ const fullest = 0.36
 
 // Lines that cross: up to so many nothing is tried against them, and with more than so many a piece is too cluttered to be read.
 const (
-	fewCrossings  = 1
+	fewCrossings  = 0
 	mostCrossings = 2
 )
 
@@ -279,7 +279,7 @@ func (b *builder) step(i int) int {
 		return at
 	}
 	p := b.chart.places[i]
-	x := b.chart.stepBox(p)
+	x := b.chart.sized(p, func() box { return b.chart.stepBox(p) })
 	if b.opts.Anchor != "" {
 		x.link = stepAnchor(b.opts.Anchor, p.step)
 	}
@@ -292,8 +292,9 @@ func (b *builder) step(i int) int {
 
 // ways draws what leads out of a place.
 func (b *builder) ways(p *place) {
-	for _, w := range p.ways {
-		label := b.node(labelBox(w.labels))
+	for i := range p.ways {
+		w := &p.ways[i]
+		label := b.node(b.chart.sized(w, func() box { return labelBox(w.labels) }))
 		b.link(b.steps[p.index], label, false)
 		to := -1
 		switch {
@@ -312,7 +313,7 @@ func (b *builder) outcome(o *dialog.Outcome) int {
 	if at, ok := b.ends[o.ID]; ok {
 		return at
 	}
-	x := b.chart.outcomeBox(o)
+	x := b.chart.sized(o, func() box { return b.chart.outcomeBox(o) })
 	if b.opts.Anchor != "" {
 		x.link = outcomeAnchor(b.opts.Anchor, o)
 	}

@@ -2,24 +2,17 @@ package paper
 
 import (
 	"path"
-	"reflect"
 	"strings"
 
 	"benyomo/internal/idea/dialog"
 )
 
-// partOf names the shared part from which a step or an outcome of a tree comes, or "". The dialog package keeps that to itself and has
-// no function for it; it is only read here, and a test holds it to what a pack with shared parts says.
-func partOf(of any) string {
-	v := reflect.ValueOf(of)
-	if v.Kind() != reflect.Pointer || v.IsNil() {
+// partOf names the shared part from which a step or an outcome of a tree comes, or "".
+func partOf(of interface{ Shared() string }) string {
+	if of.Shared() == "" {
 		return ""
 	}
-	f := v.Elem().FieldByName("shared")
-	if !f.IsValid() || f.Kind() != reflect.String || f.String() == "" {
-		return ""
-	}
-	return strings.TrimSuffix(path.Base(f.String()), ".yaml")
+	return strings.TrimSuffix(path.Base(of.Shared()), ".yaml")
 }
 
 // part is a shared part as the kinds use it: what it asks and what it comes to, each once, with the first kind that reaches it.

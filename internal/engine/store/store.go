@@ -24,6 +24,9 @@ import (
 	"benyomo/internal/engine/chat"
 )
 
+// FileName is the name of the file in a data folder.
+const FileName = "benyomo.db"
+
 // Schema is the version of the file that this program writes.
 const Schema = 1
 
@@ -54,7 +57,7 @@ func Open(dir string) (*Store, error) {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return nil, fmt.Errorf("make data folder: %w", err)
 	}
-	path := filepath.Join(dir, "benyomo.db")
+	path := filepath.Join(dir, FileName)
 	db, err := bbolt.Open(path, 0o600, &bbolt.Options{Timeout: lockWait, InitialMmapSize: initialMmap, FreelistType: bbolt.FreelistMapType})
 	switch {
 	case errors.Is(err, bolterrors.ErrTimeout):
