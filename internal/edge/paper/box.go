@@ -121,7 +121,7 @@ func (c *chart) stepBox(p *place) box {
 		s = predefined
 	}
 	b := newBox(s, setText(boxText, c.words.say("numbered", "n", p.index+1, "text", c.text(p.step)), narrowBox, wideBox))
-	b.bars = partOf(p.step) != ""
+	b.bars = p.step != nil && partOf(p.step) != ""
 	return b
 }
 

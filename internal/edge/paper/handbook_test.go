@@ -255,7 +255,6 @@ func TestHandbookNamesSharedParts(t *testing.T) {
 	require.Equal(t, "needed", partOf(p.Tree("thing").Step("needed")))
 	require.Equal(t, "needed", partOf(p.Tree("other").Outcome("leave")))
 	require.Empty(t, partOf(p.Tree("thing").Step("size")))
-	require.Empty(t, partOf((*dialog.Step)(nil)))
 	_, root := book(t, p, HandbookOptions{Lang: "en"})
 	require.Equal(t, "needed Used by: Other, Thing <b> Is it needed & wanted? (with: Other) A point of the part (with: Other) Leave it. (with: Other)",
 		below(t, root, "en-part-needed"))
