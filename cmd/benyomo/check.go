@@ -13,12 +13,15 @@ import (
 	"text/tabwriter"
 
 	"benyomo/dialogs"
+	"benyomo/internal/idea/approval"
 	"benyomo/internal/idea/dialog"
 	"benyomo/internal/idea/proof"
 )
 
 func runCheck(_ context.Context, args []string, stdout, stderr io.Writer) int {
-	rest, code, ok := parse(flags("check"), args, 1, stdout, stderr)
+	fs := flags("check")
+	data := fs.String("data", "", "`folder` of the data of a program that is stopped: also list what these dialogs would unapprove there")
+	rest, code, ok := parse(fs, args, 1, stdout, stderr)
 	if !ok {
 		return code
 	}
@@ -39,7 +42,36 @@ func runCheck(_ context.Context, args []string, stdout, stderr io.Writer) int {
 		return mistaken(stderr, ms)
 	}
 	summary(stdout, p, proved)
+	if *data != "" {
+		_, approvals, err := readGovernance(*data, p)
+		if err != nil {
+			return fail("check", stderr, err)
+		}
+		unapproves(stdout, p, approvals)
+	}
 	return fine
+}
+
+// unapproves says before an upgrade which dialogs would answer nobody until the rabbi has approved them again.
+func unapproves(w io.Writer, p *dialog.Pack, approvals map[string]approval.Approval) {
+	fmt.Fprintln(w)
+	n := 0
+	for _, t := range p.Trees {
+		a, given := approvals[t.Kind.S]
+		var what []string
+		for _, l := range p.Languages {
+			if s := approval.Judge(t, l.Code.S, a, given); s != approval.Approved {
+				what = append(what, l.Code.S+": "+string(s))
+			}
+		}
+		if len(what) > 0 {
+			n++
+			fmt.Fprintf(w, "not approved: %s (%s)\n", t.Kind.S, strings.Join(what, ", "))
+		}
+	}
+	if n == 0 {
+		fmt.Fprintln(w, "every dialog is approved as it stands")
+	}
 }
 
 func mistaken(stderr io.Writer, ms dialog.Mistakes) int {

@@ -34,7 +34,7 @@ func commands() []command {
 	return []command{
 		{"rehearse", "[flags]", "try everything on this machine, with an invented community, on a web page", runRehearse},
 		{"serve", "--config FILE [flags]", "run the bot", runServe},
-		{"check", "[DIR]", "read the dialogs, built in or in DIR, and list every mistake", runCheck},
+		{"check", "[DIR] [--data FOLDER]", "read the dialogs, built in or in DIR, and list every mistake", runCheck},
 		{"walk", "KIND --purpose PURPOSE [flags]", "walk given answers through the dialog about KIND and say what comes next", runWalk},
 		{"find", "TEXT | --lines FILE", "say which kinds of item a text may mean, the best first", runFind},
 		{"draw", "KIND [-o FILE.svg] [flags]", "draw the dialog about KIND as a flowchart", runDraw},

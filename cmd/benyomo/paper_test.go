@@ -128,3 +128,32 @@ func TestHandbookReadsTheData(t *testing.T) {
 	require.NoError(t, err, "the data are left free")
 	require.NoError(t, again.Close())
 }
+
+// Before an upgrade it is said what would have to be approved again: here the words of one dialog have changed.
+func TestCheckSaysWhatAnUpgradeUnapproves(t *testing.T) {
+	dir, data := packDir(t), t.TempDir()
+	p, err := loadDialogs(dir)
+	require.NoError(t, err)
+	s, err := store.Open(data)
+	require.NoError(t, err)
+	require.NoError(t, s.Update(func(b *store.Batch) error {
+		return b.Try(func(tx *store.Tx) error {
+			tx.PutApproval(approval.Of(p.Tree("thing"), p, 1, time.Date(2027, 4, 11, 10, 0, 0, 0, time.UTC)))
+			return nil
+		})
+	}))
+	require.NoError(t, s.Close())
+	got := call(t, "check", dir, "--data", data)
+	require.Equal(t, fine, got.code, got.stderr)
+	require.Contains(t, got.stdout, "every dialog is approved as it stands")
+
+	file := filepath.Join(dir, "kinds", "thing.yaml")
+	raw, err := os.ReadFile(file)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(file, []byte(strings.ReplaceAll(string(raw), "Was it used?", "Has it been used?")), 0o644))
+	got = call(t, "check", dir, "--data", data)
+	require.Equal(t, fine, got.code, got.stderr)
+	require.Contains(t, got.stdout, "not approved: thing (en: words-changed)")
+
+	require.Equal(t, failed, call(t, "check", dir, "--data", t.TempDir()).code, "a folder without data")
+}
