@@ -132,6 +132,11 @@ func TestHandbookReadsTheData(t *testing.T) {
 // Before an upgrade it is said what would have to be approved again: here the words of one dialog have changed.
 func TestCheckSaysWhatAnUpgradeUnapproves(t *testing.T) {
 	dir, data := packDir(t), t.TempDir()
+	file := filepath.Join(dir, "kinds", "thing.yaml")
+	raw, err := os.ReadFile(file)
+	require.NoError(t, err)
+	whole := strings.Replace(string(raw), "from-nonkosher: {end: ask}", "from-nonkosher: {end: ask}\n      meat-dairy: {end: ask}", 1)
+	require.NoError(t, os.WriteFile(file, []byte(whole), 0o644))
 	p, err := loadDialogs(dir)
 	require.NoError(t, err)
 	s, err := store.Open(data)
@@ -147,10 +152,7 @@ func TestCheckSaysWhatAnUpgradeUnapproves(t *testing.T) {
 	require.Equal(t, fine, got.code, got.stderr)
 	require.Contains(t, got.stdout, "every dialog is approved as it stands")
 
-	file := filepath.Join(dir, "kinds", "thing.yaml")
-	raw, err := os.ReadFile(file)
-	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(file, []byte(strings.ReplaceAll(string(raw), "Was it used?", "Has it been used?")), 0o644))
+	require.NoError(t, os.WriteFile(file, []byte(strings.ReplaceAll(whole, "Was it used?", "Has it been used?")), 0o644))
 	got = call(t, "check", dir, "--data", data)
 	require.Equal(t, fine, got.code, got.stderr)
 	require.Contains(t, got.stdout, "not approved: thing (en: words-changed)")
