@@ -49,6 +49,10 @@ func (w *world) compare(repeated int) (n tally) {
 				w.compareShayla(tx, m, q, &n)
 			}
 		}
+		if _, ok := timers["rest"]; !ok {
+			w.lose("the timer of the next rest is gone")
+		}
+		delete(timers, "rest") // the program's own
 		for k := range timers {
 			w.lose("timer %s is nobody's", k)
 		}
