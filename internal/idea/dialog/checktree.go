@@ -235,10 +235,12 @@ func (c *checker) timeline(t *Tree, o *Outcome, id Word) {
 		switch {
 		case (s.Wait.S == "") == (s.Heating.S == ""):
 			c.report.add(t.File, near, "a stage of the timeline is not exactly one of wait and heating", "give one")
-		case s.Wait.S != "" && s.Wait.S != Idle:
-			c.report.add(t.File, near, fmt.Sprintf("there is no wait %q", s.Wait.S), "the only wait is idle")
-		case s.Wait.S != "" && i > 0:
+		case s.Wait.S != "" && s.Wait.S != Idle && s.Wait.S != Soak:
+			c.report.add(t.File, near, fmt.Sprintf("there is no wait %q", s.Wait.S), "the waits are idle and soak")
+		case s.Wait.S == Idle && i > 0:
 			c.report.add(t.File, near, "the idle wait does not stand first", "put it at the head of the timeline")
+		case s.Wait.S == Soak:
+			c.text(t.File, near, "label", s.Label, 120)
 		case s.Heating.S != "":
 			c.id(t.File, s.Heating, "heating", seen)
 			c.text(t.File, near, "label", s.Label, 120)

@@ -28,8 +28,12 @@ const (
 	AskRabbi  = "ask"
 )
 
-// Idle is the id of the wait without hot use that is counted from the last hot use.
-const Idle = "idle"
+// The waits. Idle is the one without hot use, counted from the last hot use; a soaking is begun by the member, who is reminded
+// to change the water.
+const (
+	Idle = "idle"
+	Soak = "soak"
+)
 
 // Ways in which an outcome can be carried out.
 const (
@@ -138,7 +142,7 @@ func (o *Outcome) Heats() bool {
 
 // Stage is one timed part of an outcome. Exactly one of Wait and Heating is set.
 type Stage struct {
-	Wait    Word `yaml:"wait"`    // only Idle: counted from the last hot use
+	Wait    Word `yaml:"wait"`    // Idle or Soak
 	Heating Word `yaml:"heating"` // started by the member
 	Minutes int  `yaml:"minutes"`
 	Cool    int  `yaml:"cool"` // minutes until cool and unlocked, after a heating

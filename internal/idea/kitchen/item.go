@@ -57,6 +57,12 @@ type Stage struct {
 	Ended   bool      `json:"ended,omitempty"`
 }
 
+// soaking is the name of a stage in cold water.
+const soaking = "soak"
+
+// Soaks reports whether the stage is a soaking: nothing heats, and hot use has nothing to do with it.
+func (s Stage) Soaks() bool { return !s.Heats && s.Name == soaking }
+
 // Ends is when the stage is over; zero while it has not started.
 func (s Stage) Ends() time.Time {
 	if s.Started.IsZero() {
@@ -108,7 +114,7 @@ func (it *Item) Tell(told uint64, stages []Stage, now time.Time) {
 // StartIdle starts the wait without hot use at the last hot use. It is over at once if the time has passed already.
 func (it *Item) StartIdle(lastHot, now time.Time) bool {
 	i := it.Current()
-	if i < 0 || it.HotUse() != Restarts || it.Timeline[i].Heats || lastHot.After(now) {
+	if i < 0 || it.HotUse() != Restarts || it.Timeline[i].Heats || it.Timeline[i].Soaks() || lastHot.After(now) {
 		return false
 	}
 	it.Timeline[i].Started, it.LastHot, it.State = lastHot, lastHot, Waiting
@@ -117,7 +123,29 @@ func (it *Item) StartIdle(lastHot, now time.Time) bool {
 	return true
 }
 
-// settle ends the idle wait when its time has come.
+// StartSoak starts the soaking that is due.
+func (it *Item) StartSoak(now time.Time) bool {
+	i := it.Current()
+	if i < 0 || !it.Timeline[i].Soaks() || (it.State != Told && it.State != Ready) {
+		return false
+	}
+	it.Timeline[i].Started, it.State = now, Waiting
+	it.touch(now)
+	return true
+}
+
+// SoakLeft is how many soakings have not ended.
+func (it *Item) SoakLeft() int {
+	n := 0
+	for _, s := range it.Timeline {
+		if s.Soaks() && !s.Ended {
+			n++
+		}
+	}
+	return n
+}
+
+// settle ends a wait when its time has come.
 func (it *Item) settle(now time.Time) {
 	i := it.Current()
 	if i < 0 || it.Timeline[i].Heats || it.Timeline[i].Started.IsZero() || it.Timeline[i].Ends().After(now) {
@@ -156,7 +184,7 @@ func (it *Item) HotUse() UsedHot {
 		if slices.ContainsFunc(it.Timeline, func(s Stage) bool { return s.Heats && s.Ended }) {
 			return MixedUp
 		}
-		if len(it.Timeline) > 0 && !it.Timeline[0].Heats {
+		if len(it.Timeline) > 0 && !it.Timeline[0].Heats && !it.Timeline[0].Soaks() {
 			return Restarts
 		}
 		return NoMeaning

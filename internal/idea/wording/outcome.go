@@ -82,7 +82,7 @@ func (w Words) timed(o *dialog.Outcome) []string {
 	lines := make([]string, len(o.Timeline))
 	for i, s := range o.Timeline {
 		switch {
-		case s.Wait.S != "":
+		case s.Wait.S == dialog.Idle:
 			lines[i] = w.Say("outcome-idle", "length", w.Length(s.Minutes))
 		case s.Cool > 0:
 			lines[i] = w.Say("outcome-heating-cool", "what", w.text(s.Label), "length", w.Length(s.Minutes), "cool", w.Length(s.Cool))

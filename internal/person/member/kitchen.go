@@ -46,6 +46,9 @@ func settled(t *turn.Turn, it *kitchen.Item) {
 // standing says where an item stands and what happens next.
 func standing(t *turn.Turn, w wording.Words, it kitchen.Item) string {
 	i := it.Current()
+	if soaked(it) && (it.State == kitchen.Waiting || it.State == kitchen.Ready && it.SoakLeft() > 0) {
+		return soakStanding(t, w, it)
+	}
 	switch it.State {
 	case kitchen.Waiting:
 		return w.Say("standing-waiting", "when", w.Near(luach.ShownEnd(it.Timeline[i].Ends()), t.Now))

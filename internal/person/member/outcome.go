@@ -106,6 +106,8 @@ func nextButtons(t *turn.Turn, m *chat.Message, w wording.Words, it kitchen.Item
 		m.Row(itemButton(w, "btn-go-on", "m.more", it))
 	case kitchen.Told:
 		switch {
+		case cur >= 0 && it.Timeline[cur].Soaks():
+			m.Row(itemButton(w, "btn-start-soak", "m.soak", it))
 		case cur >= 0 && !it.Timeline[cur].Heats:
 			m.Row(itemButton(w, "btn-start-idle", "m.idle", it))
 		case cur >= 0:
@@ -125,8 +127,14 @@ func nextButtons(t *turn.Turn, m *chat.Message, w wording.Words, it kitchen.Item
 			m.Row(itemButton(w, "btn-done", "m.done", it), itemButton(w, "btn-put-away", "m.away", it))
 		}
 	case kitchen.Waiting:
-		m.Row(itemButton(w, "btn-used-hot", "m.used", it))
+		if it.HotUse() == kitchen.Restarts {
+			m.Row(itemButton(w, "btn-used-hot", "m.used", it))
+		}
 	case kitchen.Ready:
+		if soaked(it) {
+			soakButtons(m, w, it)
+			return
+		}
 		if o == nil || atHome(o) {
 			m.Row(itemButton(w, "btn-start-now", "m.heat", it))
 		} else { // trained hands do it, elsewhere or on a visit

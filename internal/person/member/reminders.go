@@ -80,6 +80,12 @@ func idleOver(t *turn.Turn, tm store.Timer) {
 	}
 	t.Tx.PutItem(it)
 	remindAll(t, it, chat.Reminder, func(w wording.Words) []string {
+		switch {
+		case soaked(it) && it.SoakLeft() > 0:
+			return []string{w.Say("soak-over", "item", itemName(t, w, it)), itemName(t, w, it) + " – " + standing(t, w, it)}
+		case soaked(it):
+			return []string{w.Say("soak-done", "item", itemName(t, w, it))}
+		}
 		return []string{w.Say("idle-over", "item", itemName(t, w, it))}
 	})
 }

@@ -29,6 +29,10 @@ func RestTimer(p luach.Place, now time.Time) store.Timer {
 // life does not. Then it waits for the next rest.
 func tellOfRest(t *turn.Turn, _ store.Timer) {
 	span := luach.NextRest(place(t), t.Now)
+	if due := span.Begins.Add(-beforeRest); t.Now.Before(due) { // late: the rest it was set for is over
+		t.Tx.SetTimer(store.Timer{Kind: timerRest, Key: "rest", Due: due})
+		return
+	}
 	next := store.Timer{Kind: timerRest, Key: "rest", Due: luach.NextRest(place(t), span.Ends).Begins.Add(-beforeRest)}
 	t.Tx.SetTimer(next)
 	if span.Contains(t.Now) || t.Tx.Stamp(stampRest).Equal(span.Begins) {

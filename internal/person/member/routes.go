@@ -93,6 +93,7 @@ func Presses() map[string]func(*turn.Turn, []string) {
 		"m.item":  openItem,
 		"m.idle":  onItem(askHot),
 		"m.used":  onItem(usedHot),
+		"m.soak":  onItem(startSoak),
 		"m.heat":  onItem(checkHeat),
 		"m.cut":   onItem(cutShort),
 		"m.done":  onItem(done),
