@@ -58,7 +58,8 @@ type part struct {
 	from   int
 	to     int
 	weak   bool
-	hint   bool
+	hint   bool // it is only a hint
+	tells  bool // it is a hint as well, and may narrow an ambiguous name: 'stove top, grates'
 	intake bool
 	no     bool // not meant
 	beside bool
@@ -77,7 +78,7 @@ func (f *Finder) Find(text string) Result {
 	parts = f.sift(parts, len(words))
 	groups := map[string]bool{}
 	for _, s := range spans {
-		if s.group != "" && !(s.cost > 0 && within(s, named)) {
+		if s.group != "" && !(s.cost >= costSqueeze && within(s, named, costMost)) && !(f.exact[s.group] && within(s, named, 0)) {
 			groups[s.group] = true
 		}
 	}
@@ -108,7 +109,7 @@ func (f *Finder) Find(text string) Result {
 		r.Purpose = ""
 		return r
 	}
-	r.Kinds = f.rank(parts, lead)
+	r.Kinds = f.rank(parts, lead, groups[groupCalm] && groups[dialog.NamedGroup])
 	if r.MixUp = len(r.Kinds) > 0 && r.Kinds[0].Kind == MixUp; r.MixUp && r.Purpose == dialog.MeatDairy {
 		r.Purpose = "" // the two sides are what met, not what is wanted
 	}
@@ -129,9 +130,11 @@ func (x rule) holds(groups map[string]bool) bool {
 	return true
 }
 
-// within reports whether the span is a piece of a name of several words: what it resembles is not meant.
-func within(s span, names []span) bool {
-	return slices.ContainsFunc(names, func(n span) bool { return n.to-n.from > 1 && n.from <= s.from && s.to <= n.to })
+// within reports whether the span is a piece of a name of several words that costs no more than most: what it only resembles, by ear or by a letter, is not
+// meant. What stands there with an ending or behind a prefix is: 'the meat dishwasher' still says meat.
+// Nor does a word within a name that is written as it stands tell that the text is about something else: 'shabbos urn'.
+func within(s span, names []span, most float64) bool {
+	return slices.ContainsFunc(names, func(n span) bool { return n.to-n.from > 1 && n.cost <= most && n.from <= s.from && s.to <= n.to })
 }
 
 // parts puts together what stands on the same words.
@@ -144,10 +147,10 @@ func (f *Finder) parts(words []word, spans []span) []*part {
 		if n := len(out); n > 0 && out[n-1].from == s.from && out[n-1].to == s.to {
 			p := out[n-1]
 			p.spans = append(p.spans, s)
-			p.hint, p.intake, p.weak = p.hint && s.hint, p.intake && f.intake[s.kind], p.weak && s.weak
+			p.hint, p.tells, p.intake, p.weak = p.hint && s.hint, p.tells || s.hint, p.intake && f.intake[s.kind], p.weak && s.weak
 			continue
 		}
-		p := &part{spans: []span{s}, from: s.from, to: s.to, hint: s.hint, intake: f.intake[s.kind], weak: s.weak}
+		p := &part{spans: []span{s}, from: s.from, to: s.to, hint: s.hint, tells: s.hint, intake: f.intake[s.kind], weak: s.weak}
 		p.no, p.beside = f.before(words, s.from, groupNot), f.before(words, s.from, groupBeside)
 		out = append(out, p)
 	}
@@ -174,7 +177,7 @@ func narrow(parts []*part) {
 			continue
 		}
 		for _, b := range parts {
-			if a == b || !b.hint && !b.weak && !b.no {
+			if a == b || !b.tells && !b.weak && !b.no {
 				continue
 			}
 			var in, out []span
@@ -204,8 +207,8 @@ func (f *Finder) sift(parts []*part, words int) []*part {
 	})
 }
 
-// rank scores the kinds.
-func (f *Finder) rank(parts []*part, lead []string) []Match {
+// rank scores the kinds. Where the text calmly asks how to kasher what it names, no intake leads by its name alone.
+func (f *Finder) rank(parts []*part, lead []string, calm bool) []Match {
 	best := map[string]float64{}
 	give := func(kind string, score float64) { best[kind] = max(best[kind], score) }
 	for i, p := range parts {
@@ -219,6 +222,8 @@ func (f *Finder) rank(parts []*part, lead []string) []Match {
 			}
 			switch {
 			case p.weak:
+				score *= shareWeak
+			case p.intake && calm:
 				score *= shareWeak
 			case p.intake:
 				score += leadIntake

@@ -21,6 +21,7 @@ const (
 	groupWeak     = "weak"     // names that count only where nothing else is named: materials, places
 	groupDecoys   = "decoys"   // phrases with a kind's name in them that name no kind
 	groupGreeting = "greetings"
+	groupCalm     = "askhow"    // asks how to kasher: the name of what may have happened does not come first
 	groupMatter   = "kashering" // the matter itself: what happened is heard where it, or a kind, is named
 )
 
@@ -43,6 +44,7 @@ type Finder struct {
 	endings  []string
 	prefixes []string
 	intake   map[string]bool
+	exact    map[string]bool                // groups that are only in rules about something else
 	weak     map[string]bool                // kind and phrase
 	single   map[string]map[string]bool     // group → its one-word phrases, for words between and before names
 	first    map[string][]*phrase           // form of the first word → phrases
@@ -73,7 +75,7 @@ type rule struct {
 // New builds the index of a pack.
 func New(p *dialog.Pack) *Finder {
 	f := &Finder{
-		pack: p, intake: map[string]bool{}, weak: map[string]bool{}, single: map[string]map[string]bool{}, first: map[string][]*phrase{},
+		pack: p, intake: map[string]bool{}, exact: map[string]bool{}, weak: map[string]bool{}, single: map[string]map[string]bool{}, first: map[string][]*phrase{},
 		rest: map[string]map[string]bool{}, joined: map[string][]*phrase{}, named: map[string]bool{}, vocab: map[string]uint64{},
 		known: map[string]bool{}, prose: map[string]bool{}, sound: map[string][]string{}, groups: map[string]map[string][]string{},
 	}
@@ -88,6 +90,12 @@ func New(p *dialog.Pack) *Finder {
 	f.prefixes, f.endings = f.letters(groupPrefixes), f.letters(groupEndings)
 	for _, r := range p.Finding.Rules {
 		f.rules = append(f.rules, rule{r.Offer.S, r.Purpose.S, r.Outside, plain(r.All), plain(r.None)})
+	}
+	for _, r := range f.rules {
+		for _, g := range r.all {
+			only, seen := f.exact[g]
+			f.exact[g] = r.outside && (only || !seen)
+		}
 	}
 	f.groupPhrases()
 	for _, t := range p.Trees {
@@ -163,6 +171,9 @@ func (f *Finder) add(p *phrase) {
 		return
 	}
 	p.weak = p.kind != "" && f.weak[strings.Join(p.words, " ")]
+	if core := f.withoutArticles(p.words); p.kind != "" && len(core) > 1 {
+		p.words = core // follow passes over articles in the text, so that both ways of writing are found
+	}
 	for _, w := range p.words {
 		if f.rest[w] == nil {
 			f.rest[w] = map[string]bool{}
@@ -189,6 +200,17 @@ func (f *Finder) add(p *phrase) {
 	} else if length(p.words[0]) >= 6 && p.kind != "" {
 		f.joined[p.words[0]] = append(f.joined[p.words[0]], p) // may be torn into two
 	}
+}
+
+// withoutArticles are the words of a phrase that are no articles.
+func (f *Finder) withoutArticles(words []string) []string {
+	var out []string
+	for _, w := range words {
+		if !f.single[groupArticles][w] {
+			out = append(out, w)
+		}
+	}
+	return out
 }
 
 // vocabulary collects the words of the dialogs' own texts: whatever stands there is no misspelling.

@@ -17,6 +17,7 @@ const (
 	costTurned  = 0.12
 	costMost    = 0.40
 	costGroup   = 0.15
+	costExact   = 0.07 // of a group that only tells that the text is about something else: no guess may do that
 )
 
 // longName is of how many words a name is that may have commas in it.
@@ -173,6 +174,9 @@ func (f *Finder) spans(words []word) []span {
 			if len(s.words) == 1 && (length(s.words[0]) < 3 || latin(s.words[0]) && length(s.words[0]) < 4) {
 				most = 0
 			}
+			if f.exact[s.group] {
+				most = min(most, costExact)
+			}
 		}
 		if s.cost <= most {
 			out = append(out, s)
@@ -181,7 +185,7 @@ func (f *Finder) spans(words []word) []span {
 	for i := range words {
 		for _, fm := range words[i].forms {
 			for _, p := range f.first[fm.key] {
-				if p.group != "" && fm.key != p.words[0] {
+				if (p.group != "" || f.intake[p.kind]) && fm.key != p.words[0] {
 					continue // the endings of what decides over a whole text are its own
 				}
 				if to, cost, ok := f.follow(words, p, i+1); ok {
@@ -221,7 +225,7 @@ func (f *Finder) follow(words []word, p *phrase, at int) (to int, cost float64, 
 			if at >= len(words) || words[at].apart && len(p.words) < longName {
 				return 0, 0, false
 			}
-			if c, ok := f.means(words[at], want); ok {
+			if c, ok := f.means(words[at], want, p.group != ""); ok {
 				cost += c
 				at++
 				break
@@ -236,14 +240,14 @@ func (f *Finder) follow(words []word, p *phrase, at int) (to int, cost float64, 
 	return at, cost, true
 }
 
-// means reports whether a word of the text may mean a word of a phrase.
-func (f *Finder) means(w word, want string) (float64, bool) {
+// means reports whether a word of the text may mean a word of a phrase, in a phrase of a group only the word as it is written there.
+func (f *Finder) means(w word, want string, exact bool) (float64, bool) {
 	if w.raw == want {
 		return 0, true
 	}
 	best, ok := costMost, false
 	for _, fm := range w.forms {
-		if f.rest[want][fm.key] && fm.cost < best {
+		if f.rest[want][fm.key] && fm.cost < best && (!exact || fm.key == want) {
 			best, ok = fm.cost, true
 		}
 	}

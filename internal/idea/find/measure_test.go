@@ -95,27 +95,40 @@ func builtIn(t testing.TB) *dialog.Pack {
 	return p
 }
 
-// The texts that were read while the words were chosen.
+// The texts that were read while the words were chosen. The floors are what was measured in the end.
 func TestDevelop(t *testing.T) {
 	f := find.New(builtIn(t))
-	var all total
-	for _, l := range read(t, "develop.tsv") {
-		r := f.Find(l.text)
-		if !all.add(l, r.Names()) {
-			t.Logf("%q: want %v, got %v", l.text, l.kinds, r.Kinds[:min(4, len(r.Kinds))])
-		}
-		if len(l.kinds) > 0 {
-			all.purposes++
-			if strings.Trim(l.purpose, "-") == r.Purpose {
-				all.purpose++
+	for _, c := range []struct {
+		file                         string
+		first, third, purpose, wrong float64 // in percent; wrong is the most allowed
+	}{
+		{"develop.tsv", 97.4, 99.2, 98, 3},
+		{"develop2.tsv", 99, 99.5, 97, 1},
+		{"develop3.tsv", 95.5, 98, 95, 1.5},
+	} {
+		t.Run(c.file, func(t *testing.T) {
+			var all total
+			for _, l := range read(t, c.file) {
+				r := f.Find(l.text)
+				if !all.add(l, r.Names()) {
+					t.Logf("%q: want %v, got %v", l.text, l.kinds, r.Kinds[:min(4, len(r.Kinds))])
+				}
+				if len(l.kinds) > 0 {
+					all.purposes++
+					if strings.Trim(l.purpose, "-") == r.Purpose {
+						all.purpose++
+					} else {
+						t.Logf("%q: want purpose %v, got %v", l.text, l.purpose, r.Purpose)
+					}
+				}
 			}
-		}
+			t.Logf("%v; purpose right %.1f %%", all, share(all.purpose, all.purposes))
+			require.GreaterOrEqual(t, share(all.first, all.texts), c.first)
+			require.GreaterOrEqual(t, share(all.third, all.texts), c.third)
+			require.GreaterOrEqual(t, share(all.purpose, all.purposes), c.purpose)
+			require.LessOrEqual(t, share(all.wrong, all.outside), c.wrong)
+		})
 	}
-	t.Log(all)
-	require.GreaterOrEqual(t, share(all.first, all.texts), 96.0)
-	require.GreaterOrEqual(t, share(all.third, all.texts), 98.0)
-	require.GreaterOrEqual(t, share(all.purpose, all.purposes), 97.0)
-	require.LessOrEqual(t, share(all.wrong, all.outside), 5.0)
 }
 
 // The texts that nobody reads: only totals are printed. The floors are what was measured; the goals (97 % first, 99 % among
@@ -147,8 +160,8 @@ func TestMeasure(t *testing.T) {
 	t.Logf("%v; purpose right %.1f %%", all, share(all.purpose, all.purposes))
 	require.Greater(t, all.texts, 400)
 	require.Greater(t, all.outside, 60)
-	require.GreaterOrEqual(t, share(all.first, all.texts), 88.0)
-	require.GreaterOrEqual(t, share(all.third, all.texts), 93.5)
-	require.GreaterOrEqual(t, share(all.offered, all.labels), 91.0)
-	require.LessOrEqual(t, share(all.wrong, all.outside), 16.0)
+	require.GreaterOrEqual(t, share(all.first, all.texts), 89.5)
+	require.GreaterOrEqual(t, share(all.third, all.texts), 94.7)
+	require.GreaterOrEqual(t, share(all.offered, all.labels), 91.9)
+	require.LessOrEqual(t, share(all.wrong, all.outside), 9.7)
 }
