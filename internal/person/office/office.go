@@ -24,35 +24,21 @@ const (
 // Presses are the buttons of the office, by verb.
 func Presses() map[string]func(*turn.Turn, []string) {
 	return map[string]func(*turn.Turn, []string){
-		"o.go":   officeOnly(goTo),
-		"o.send": officeOnly(send),
+		"o.go":   turn.OnlyPress(people.Office, goTo),
+		"o.send": turn.OnlyPress(people.Office, send),
 	}
 }
 
 // Commands are what the office may type after a slash.
 func Commands() map[string]func(*turn.Turn) {
 	return map[string]func(*turn.Turn){
-		"announce": func(t *turn.Turn) {
-			if !t.Who.Is(people.Office) {
-				t.Say(t.Event.Chat, chat.Answer, "", chat.Say(t.Mine().Say("not-yours")))
-				return
-			}
+		"announce": turn.Only(people.Office, func(t *turn.Turn) {
 			if text := strings.TrimSpace(t.Event.Args); text != "" {
 				preview(t, text)
 				return
 			}
 			show(t, screenAnnounce)
-		},
-	}
-}
-
-func officeOnly(fn func(*turn.Turn, []string)) func(*turn.Turn, []string) {
-	return func(t *turn.Turn, args []string) {
-		if !t.Who.Is(people.Office) {
-			t.Answer(t.Mine().Say("not-yours"), true)
-			return
-		}
-		fn(t, args)
+		}),
 	}
 }
 

@@ -29,51 +29,31 @@ const (
 // Presses are the buttons of a rabbi, by verb.
 func Presses() map[string]func(*turn.Turn, []string) {
 	return map[string]func(*turn.Turn, []string){
-		"r.out":    rabbiOnly(people.Rabbi, showOutcome),
-		"r.send":   rabbiOnly(people.Rabbi, sendOutcome),
-		"r.reply":  rabbiOnly(people.Rabbi, showReply),
-		"r.replyy": rabbiOnly(people.Rabbi, sendReply),
-		"r.card":   rabbiOnly(people.Rabbi, showCard),
-		"r.photos": rabbiOnly(people.Rabbi, showPhotos),
-		"r.words":  rabbiOnly(people.Rabbi, askWords),
-		"r.open":   rabbiOnly(people.Rabbi, openQuestions),
-		"r.go":     rabbiOnly(people.Rabbi, goTo),
-		"r.dlg":    rabbiOnly(people.ApprovingRabbi, openDialog),
-		"r.book":   rabbiOnly(people.ApprovingRabbi, sendBook),
-		"r.yes":    rabbiOnly(people.ApprovingRabbi, approve),
-		"r.sw":     rabbiOnly(people.ApprovingRabbi, openSwitch),
-		"r.pos":    rabbiOnly(people.ApprovingRabbi, weighPosition),
-		"r.set":    rabbiOnly(people.ApprovingRabbi, setPosition),
+		"r.out":    turn.OnlyPress(people.Rabbi, showOutcome),
+		"r.send":   turn.OnlyPress(people.Rabbi, sendOutcome),
+		"r.reply":  turn.OnlyPress(people.Rabbi, showReply),
+		"r.replyy": turn.OnlyPress(people.Rabbi, sendReply),
+		"r.card":   turn.OnlyPress(people.Rabbi, showCard),
+		"r.photos": turn.OnlyPress(people.Rabbi, showPhotos),
+		"r.words":  turn.OnlyPress(people.Rabbi, askWords),
+		"r.open":   turn.OnlyPress(people.Rabbi, openQuestions),
+		"r.go":     turn.OnlyPress(people.Rabbi, goTo),
+		"r.dlg":    turn.OnlyPress(people.ApprovingRabbi, openDialog),
+		"r.book":   turn.OnlyPress(people.ApprovingRabbi, sendBook),
+		"r.yes":    turn.OnlyPress(people.ApprovingRabbi, approve),
+		"r.sw":     turn.OnlyPress(people.ApprovingRabbi, openSwitch),
+		"r.pos":    turn.OnlyPress(people.ApprovingRabbi, weighPosition),
+		"r.set":    turn.OnlyPress(people.ApprovingRabbi, setPosition),
 	}
 }
 
 // Commands are what a rabbi may type after a slash.
 func Commands() map[string]func(*turn.Turn) {
 	return map[string]func(*turn.Turn){
-		"inbox":    only(people.Rabbi, func(t *turn.Turn) { openQuestions(t, nil) }),
-		"approve":  only(people.ApprovingRabbi, func(t *turn.Turn) { show(t, screenApprove) }),
-		"practice": only(people.ApprovingRabbi, func(t *turn.Turn) { show(t, screenPractice) }),
-		"admit":    only(people.ApprovingRabbi, admit),
-	}
-}
-
-func only(role people.Role, fn func(*turn.Turn)) func(*turn.Turn) {
-	return func(t *turn.Turn) {
-		if !t.Who.Is(role) {
-			t.Say(t.Event.Chat, chat.Answer, "", chat.Say(t.Mine().Say("not-yours")))
-			return
-		}
-		fn(t)
-	}
-}
-
-func rabbiOnly(role people.Role, fn func(*turn.Turn, []string)) func(*turn.Turn, []string) {
-	return func(t *turn.Turn, args []string) {
-		if !t.Who.Is(role) {
-			t.Answer(t.Mine().Say("not-yours"), true)
-			return
-		}
-		fn(t, args)
+		"inbox":    turn.Only(people.Rabbi, func(t *turn.Turn) { openQuestions(t, nil) }),
+		"approve":  turn.Only(people.ApprovingRabbi, func(t *turn.Turn) { show(t, screenApprove) }),
+		"practice": turn.Only(people.ApprovingRabbi, func(t *turn.Turn) { show(t, screenPractice) }),
+		"admit":    turn.Only(people.ApprovingRabbi, admit),
 	}
 }
 
@@ -147,11 +127,11 @@ func goTo(t *turn.Turn, args []string) {
 	}
 	switch args[0] {
 	case "approve":
-		only(people.ApprovingRabbi, func(t *turn.Turn) { show(t, screenApprove, args[1:]...) })(t)
+		turn.Only(people.ApprovingRabbi, func(t *turn.Turn) { show(t, screenApprove, args[1:]...) })(t)
 	case "practice":
-		only(people.ApprovingRabbi, func(t *turn.Turn) { show(t, screenPractice, args[1:]...) })(t)
+		turn.Only(people.ApprovingRabbi, func(t *turn.Turn) { show(t, screenPractice, args[1:]...) })(t)
 	case "admit":
-		only(people.ApprovingRabbi, admit)(t)
+		turn.Only(people.ApprovingRabbi, admit)(t)
 	default:
 		Home(t)
 	}
