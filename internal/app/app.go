@@ -57,10 +57,10 @@ type App struct {
 	log     *slog.Logger
 	links   []Link
 
-	cancelPoll, cancelSend context.CancelFunc
-	quit                   chan struct{}
-	polled, sent, written  chan error
-	introduced             chan struct{} // the messenger knows the commands
+	cancelPoll, cancelSend, cancelWork context.CancelFunc
+	quit                               chan struct{}
+	polled, sent, worked, written      chan error
+	introduced                         chan struct{} // the messenger knows the commands
 }
 
 // Link is a one-time link that the program prints at its start, until somebody has used it.
@@ -111,7 +111,7 @@ func start(ctx context.Context, o Options, s *store.Store) (*App, error) {
 	}
 	env := environment(o, tg.Username())
 	a := &App{store: s, tg: tg, log: o.Log, quit: make(chan struct{}), introduced: make(chan struct{}),
-		polled: make(chan error, 1), sent: make(chan error, 1), written: make(chan error, 1)}
+		polled: make(chan error, 1), sent: make(chan error, 1), worked: make(chan error, 1), written: make(chan error, 1)}
 	if err := a.prepare(o, env); err != nil {
 		return nil, err
 	}
@@ -180,13 +180,15 @@ func founderLink(t *turn.Turn, role people.Role) Link {
 	return Link{For: role, Token: token, Address: t.StartLink(token)}
 }
 
-// run starts the three loops.
+// run starts the loops.
 func (a *App) run(p *dialog.Pack) {
 	pollCtx, cancelPoll := context.WithCancel(context.Background())
 	sendCtx, cancelSend := context.WithCancel(context.Background())
-	a.cancelPoll, a.cancelSend = cancelPoll, cancelSend
+	workCtx, cancelWork := context.WithCancel(context.Background())
+	a.cancelPoll, a.cancelSend, a.cancelWork = cancelPoll, cancelSend, cancelWork
 	go func() { a.written <- a.bot.Run(context.Background(), a.quit) }()
 	go func() { a.sent <- a.courier.Run(sendCtx) }()
+	go func() { a.worked <- a.bot.Work(workCtx) }()
 	go func() {
 		defer close(a.introduced)
 		a.setCommands(pollCtx, p)
@@ -226,11 +228,17 @@ func (a *App) Settled(ctx context.Context) error {
 	return a.courier.Settled(ctx)
 }
 
-// Stop stops the program: no more updates are asked for, what is on its way arrives and is recorded, and the file is closed.
+// Stop stops the program: no more updates are asked for, what is on its way arrives and is recorded, and the file is closed. A
+// job that is being computed is given up, and done after the next start.
 func (a *App) Stop() error {
 	a.cancelPoll()
+	a.cancelWork()
 	<-a.introduced
 	err := ended(<-a.polled)
+	select {
+	case <-a.worked:
+	case <-time.After(grace): // what it computes touches nothing, and its result finds nobody
+	}
 	a.cancelSend()
 	err = errors.Join(err, ended(<-a.sent))
 	close(a.quit)

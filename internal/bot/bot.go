@@ -3,7 +3,7 @@
 // asked for. A crash at any point loses nothing, and an update that comes twice changes nothing the second time.
 //
 // Basics: dispatch.go is the routing table; rest.go keeps what comes in a rest span until its end; deliveries.go records
-// what was sent; start.go is who may come in, and what happens after a stop.
+// what was sent; jobs.go has the worker for what is heavy; start.go is who may come in, and what happens after a stop.
 //
 // Caveats: everything here runs in one goroutine, inside a transaction: nothing waits and nothing is sent. Heavy work never
 // runs here.
@@ -61,18 +61,20 @@ type Bot struct {
 	noted     time.Time // when it was noted that the program runs: machine time
 	notedHere time.Time // and household time
 	behind    bool      // the clock is behind the last commit, and that has been logged
+	worker    *worker
 }
 
 // piece is one piece of work for the writer.
 type piece struct {
 	events []chat.Event
 	result *courier.Result
+	job    *finished
 	done   chan error // where somebody waits for the commit
 }
 
 // New returns a bot that is not running yet.
 func New(o Options) *Bot {
-	return &Bot{Options: o, work: make(chan piece, maxBatch)}
+	return &Bot{Options: o, work: make(chan piece, maxBatch), worker: newWorker()}
 }
 
 // Handle commits what people did. It returns when the commit is on disk: only then may the next updates be asked for.
@@ -80,9 +82,23 @@ func (b *Bot) Handle(ctx context.Context, events []chat.Event) error {
 	return b.submit(ctx, piece{events: events, done: make(chan error, 1)})
 }
 
-// Settled returns when everything that was waiting for the writer, and every timer that is due, is committed.
+// Settled returns when everything that was waiting for the writer, every timer that is due, and what came of the jobs that can
+// be done now, is committed.
 func (b *Bot) Settled(ctx context.Context) error {
-	return b.submit(ctx, piece{done: make(chan error, 1)})
+	for {
+		if err := b.submit(ctx, piece{done: make(chan error, 1)}); err != nil {
+			return err
+		}
+		idle := b.worker.idle()
+		if idle == nil {
+			return nil
+		}
+		select {
+		case <-idle:
+		case <-ctx.Done():
+			return ctx.Err()
+		}
+	}
 }
 
 func (b *Bot) submit(ctx context.Context, p piece) error {

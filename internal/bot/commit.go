@@ -16,6 +16,7 @@ type effects struct {
 	rekey         [][2]chat.ID
 	toasts        []toast
 	recorded      []uint64
+	asked         bool // for a job
 }
 
 type toast struct {
@@ -46,10 +47,13 @@ func (b *Bot) commit(batch []piece) error {
 			if pc.result != nil {
 				p.result(*pc.result)
 			}
+			if pc.job != nil {
+				p.finish(*pc.job)
+			}
 		}
 		p.timers()
 		p.note(b.Machine.Now())
-		posts, dropped = w.Posts, w.Dropped
+		posts, dropped, fx.asked = w.Posts, w.Dropped, w.Asked
 		return p.err
 	})
 	if err != nil {
@@ -78,8 +82,12 @@ func (b *Bot) tell(fx effects, posts []chat.Post, dropped []uint64, resting bool
 	for _, t := range fx.toasts {
 		b.Courier.Toast(t.press, t.Text, t.Alert)
 	}
-	if b.resting && !resting {
+	over := b.resting && !resting
+	if over {
 		b.Courier.Wake()
+	}
+	if fx.asked || over {
+		b.worker.wake()
 	}
 	b.resting = resting
 }

@@ -19,6 +19,7 @@ var (
 	pressTable   = merge(member.Presses(), rabbi.Presses(), office.Presses())
 	commandTable = merge(member.Commands(), rabbi.Commands(), office.Commands())
 	timerTable   = member.Timers()
+	jobTable     = member.Jobs()
 )
 
 // merge joins tables and refuses a name that two rooms claim.

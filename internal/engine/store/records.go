@@ -32,7 +32,7 @@ var (
 var buckets = []string{
 	bucketMeta, roles, openShaylos, homeShaylos, persons.bucket, households.bucket, links.bucket, items.bucket, tellings.bucket, shaylos.bucket, screens.bucket,
 	timers.bucket, timerKeys, outbox.bucket, posted, holds.bucket, updates, quarantines.bucket, held.bucket, owed,
-	approvals.bucket, approvedSays.bucket, positions.bucket, audits.bucket, announcements.bucket, chunks.bucket, moved,
+	approvals.bucket, approvedSays.bucket, positions.bucket, audits.bucket, announcements.bucket, chunks.bucket, moved, jobs.bucket,
 }
 
 // Person returns somebody who has written.

@@ -138,6 +138,12 @@ func records() []record {
 			tx.SetTimer(v)
 			return v
 		}, nil, (*Tx).Timers),
+		kind(jobs, func(tx *Tx, v Job) Job {
+			v.Key += "x"
+			tx.AskFor(v)
+			v, _ = tx.NextJob()
+			return v
+		}, func(tx *Tx, _ Job) (Job, bool) { return tx.NextJob() }, (*Tx).Jobs),
 		kind(outbox, func(tx *Tx, v chat.Post) chat.Post {
 			tx.Post(v)
 			v.Seq = tx.posts[len(tx.posts)-1].Seq

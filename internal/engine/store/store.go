@@ -157,6 +157,7 @@ type Batch struct {
 	// Posts and Dropped are the deliveries that the commit adds and takes back; the writer hands them to the courier after it.
 	Posts   []chat.Post
 	Dropped []uint64
+	Asked   bool // a job was asked for
 }
 
 // Try runs one part of the work on an overlay, and merges it only if it succeeds. A panic is an error of the part.
@@ -194,6 +195,7 @@ func (b *Batch) deliver(tx *Tx) {
 		rekey(b.Posts, m[0], m[1])
 	}
 	b.Posts = append(b.Posts, tx.posts...)
+	b.Asked = b.Asked || tx.asked
 	for _, seq := range tx.dropped {
 		n := len(b.Posts)
 		if b.Posts = slices.DeleteFunc(b.Posts, func(p chat.Post) bool { return p.Seq == seq }); len(b.Posts) == n {

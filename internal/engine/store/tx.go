@@ -23,6 +23,7 @@ type Tx struct {
 	posts   []chat.Post
 	dropped []uint64
 	moves   [][2]chat.ID // groups with a new id: old, new
+	asked   bool         // a job was asked for
 }
 
 // fail keeps the first failure.

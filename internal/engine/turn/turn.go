@@ -28,6 +28,16 @@ type Turn struct {
 	Toast  *Toast // the answer to a press
 }
 
+// Job is a room's heavy work, which never runs in a transaction.
+type Job struct {
+	// Read takes out of a short read of the store all that the work needs, and returns the work: a pure function. It returns
+	// nil where there is nothing left to do.
+	Read func(*Turn, store.Job) func() (any, error)
+	// Done takes in what came of the work, or its failure, in a turn of its own. It is not called where the job was asked for
+	// anew in between.
+	Done func(t *Turn, j store.Job, result any, failure error)
+}
+
 // Toast is the short answer to a press.
 type Toast struct {
 	Text  string
