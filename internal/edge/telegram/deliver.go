@@ -32,7 +32,7 @@ func (t *Telegram) Deliver(ctx context.Context, p chat.Post, message int) courie
 	case len(p.Message.Photos) > 0:
 		return t.photos(ctx, p)
 	case p.Message.File != "":
-		return t.document(ctx, p)
+		return t.file(ctx, p)
 	case p.Op == chat.Edit && message != 0:
 		return t.edit(ctx, p, message)
 	}

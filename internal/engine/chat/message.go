@@ -42,7 +42,7 @@ type Message struct {
 	Blocks   []Block    `json:"b,omitempty"`
 	Keyboard [][]Button `json:"k,omitempty"`
 	Photos   []string   `json:"p,omitempty"` // file ids; a message of photos holds nothing else
-	File     string     `json:"f,omitempty"` // a reference to a file that is made when it is sent, such as "handbook|en"
+	File     string     `json:"f,omitempty"` // a reference to a file or picture that is made when it is sent, such as "handbook|en"
 	Quiet    bool       `json:"q,omitempty"` // arrives without a sound
 }
 

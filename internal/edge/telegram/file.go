@@ -1,7 +1,10 @@
 package telegram
 
 import (
+	"bytes"
 	"context"
+	"image"
+	_ "image/png" // pictures of our own are PNG
 	"time"
 
 	"benyomo/internal/engine/chat"
@@ -14,8 +17,21 @@ const uploadTimeout = 2 * time.Minute
 // captionLimit is how long the words beside a file may be (Bot API, sendDocument.caption: 1024 characters).
 const captionLimit = 1000
 
-// document sends a file, made at this moment from what the message refers to, with the message's words and buttons.
-func (t *Telegram) document(ctx context.Context, p chat.Post) courier.Receipt {
+// Limits of a photo: the file in bytes, width and height together in pixels, and the one by the other (Bot API, sendPhoto.photo).
+const (
+	photoBytes = 10 << 20
+	photoSides = 10000
+	photoRatio = 20
+)
+
+// asPhoto reports whether data can be shown in the chat as a picture; what cannot is sent as a file to open.
+func asPhoto(data []byte) bool {
+	c, _, err := image.DecodeConfig(bytes.NewReader(data))
+	return err == nil && len(data) <= photoBytes && c.Width+c.Height <= photoSides && max(c.Width, c.Height) <= photoRatio*min(c.Width, c.Height)
+}
+
+// file sends a file or picture, made at this moment from what the message refers to, with the message's words and buttons.
+func (t *Telegram) file(ctx context.Context, p chat.Post) courier.Receipt {
 	if t.o.Files == nil {
 		return courier.Receipt{Fate: courier.Refused, Why: "no files are made here"}
 	}
@@ -31,9 +47,13 @@ func (t *Telegram) document(ctx context.Context, p chat.Post) courier.Receipt {
 	params.AddBool("disable_notification", p.Message.Quiet)
 	params.AddNonEmpty("caption", chat.Clip(p.Message.Plain(), captionLimit))
 	params.AddNonEmpty("reply_markup", keyboard(p.Message.Keyboard))
-	raw, err := t.upload(ctx, uploadTimeout, "sendDocument", params, "document", name, data)
+	method, field := "sendDocument", "document"
+	if asPhoto(data) {
+		method, field = "sendPhoto", "photo"
+	}
+	raw, err := t.upload(ctx, uploadTimeout, method, params, field, name, data)
 	if err != nil {
 		return receipt(0, err)
 	}
-	return receipt(t.number("sendDocument", raw))
+	return receipt(t.number(method, raw))
 }

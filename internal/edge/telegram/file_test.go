@@ -1,0 +1,56 @@
+package telegram
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"image"
+	"image/png"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"benyomo/internal/engine/chat"
+	"benyomo/internal/engine/courier"
+)
+
+// Files are made when they are sent. A picture that the messenger takes as a photo is shown in the chat; what it would refuse, by
+// its sides or ratio (Bot API, sendPhoto.photo), and everything else, is a file to open.
+func TestFilesOverTheWire(t *testing.T) {
+	sized := func(w, h int) []byte {
+		var out bytes.Buffer
+		require.NoError(t, png.Encode(&out, image.NewGray(image.Rect(0, 0, w, h))))
+		return out.Bytes()
+	}
+	for _, c := range []struct {
+		name, kind string
+		data       []byte
+	}{
+		{"plan.png", "photo", sized(1080, 2000)},
+		{"wide.png", "document", sized(2100, 100)},
+		{"huge.png", "document", sized(1000, 9100)},
+		{"plan.ics", "document", []byte("BEGIN:VCALENDAR\r\n")},
+	} {
+		w := connect(t)
+		w.Say(rivka, rivka, "/start")
+		w.bot.o.Files = func(_ context.Context, ref string) (string, []byte, error) {
+			require.Equal(t, "plan|7", ref)
+			return c.name, c.data, nil
+		}
+		m := chat.Message{File: "plan|7"}
+		m.Add(chat.Plain, "your plan")
+		m.Row(chat.Button{Label: "Menu", Data: "m.go|menu"})
+		r := w.bot.Deliver(w.ctx, chat.Post{Seq: 1, Chat: chat.ID(rivka), Op: chat.Send, Message: m}, 0)
+		require.Equal(t, courier.Delivered, r.Fate, r.Why)
+		list := w.Chat(rivka)
+		got := list[len(list)-1]
+		require.Equal(t, c.kind, got.FileKind, c.name)
+		require.Equal(t, r.Message, got.ID)
+		require.Equal(t, "your plan", got.Caption)
+		require.Len(t, got.Keyboard, 1)
+	}
+	w := connect(t)
+	w.Say(rivka, rivka, "/start")
+	w.bot.o.Files = func(context.Context, string) (string, []byte, error) { return "", nil, errors.New("no") }
+	require.Equal(t, courier.Refused, w.bot.Deliver(w.ctx, chat.Post{Seq: 1, Chat: chat.ID(rivka), Op: chat.Send, Message: chat.Message{File: "x"}}, 0).Fate)
+}
