@@ -57,7 +57,7 @@ var reserved = map[string]string{
 	module + "internal/app/config":       "cmd/ internal/stage internal/crash internal/app internal/app/config",
 	"go.etcd.io/bbolt":                   "internal/engine/store",
 	"github.com/go-telegram-bot-api/":    "internal/edge/telegram",
-	"github.com/goccy/go-yaml":           "internal/idea/dialog internal/idea/plan internal/app/config internal/edge/paper",
+	"github.com/goccy/go-yaml":           "internal/idea/dialog internal/app/config internal/edge/paper",
 	"net/http":                           "cmd/ internal/app internal/edge/telegram internal/edge/rehearsal/ internal/stage internal/crash internal/browser",
 	"github.com/chromedp/":               "internal/browser",
 	"github.com/go-telegram/bot":         "internal/edge/rehearsal/",

@@ -1,9 +1,6 @@
 package plan
 
-import (
-	"fmt"
-	"slices"
-)
+import "slices"
 
 // blocks are the steps of all items in blocks that follow at once upon each other, in each item's order, then the rounds.
 func (n *network) blocks() []*block {
@@ -74,7 +71,7 @@ func (n *network) own(i int, row *kind) []*block {
 		if s.each {
 			count = max(it.Count, 1)
 		}
-		minutes := s.minutes * count
+		minutes := n.boil(s.minutes, s.litres) * count
 		if own, ok := it.Minutes[s.name]; ok {
 			minutes = own
 		}
@@ -212,11 +209,11 @@ func (n *network) rounds(parts []*block, side string) []*block {
 	for _, part := range parts {
 		l := part.len[0]
 		if len(out) == 0 || out[len(out)-1].len[1]+l > longest {
-			heats := stepRow{name: "heat-water", does: heat, minutes: n.rows.round.heat, uses: n.rows.round.uses}
+			heats := stepRow{name: "heat-water", does: heat, minutes: n.boil(n.rows.round.heat, n.rows.round.litres), uses: n.rows.round.uses}
 			boils := part.steps[0]
 			boils.hands, boils.joined, boils.marks = 0, true, nil
 			out = append(out, &block{
-				item: -1, id: fmt.Sprintf("%s-%d", side, len(out)+1), steps: []stepRow{heats, boils}, len: []int{slots(n.rows.round.heat), 0},
+				item: -1, id: roundID(side, len(out)+1), steps: []stepRow{heats, boils}, len: []int{slots(n.boil(n.rows.round.heat, n.rows.round.litres)), 0},
 				name: boils.name, marks: []string{markRound, side}, idle: true,
 			})
 		}

@@ -23,7 +23,7 @@ func TestBoundsHold(t *testing.T) {
 			shortOfWork(&k, r)
 		}
 		dl := deadlinesOf(&k, now)
-		net, err := build(&k, BuiltIn(), newCalendar(&k, now, dl.ready.At), dl)
+		net, err := build(&k, builtIn(t), newCalendar(&k, now, dl.ready.At), dl)
 		require.NoError(t, err)
 		g := newGreedy(newState(net))
 		g.search(50)
@@ -110,7 +110,7 @@ func TestNothingBetter(t *testing.T) {
 		if seed%2 == 0 {
 			shortOfWork(&k, r)
 		}
-		s, err := solve(&k, BuiltIn(), now, full)
+		s, err := solve(&k, builtIn(t), now, full)
 		require.NoError(t, err)
 		require.True(t, s.proven, "seed %d", seed)
 		if !s.fits() {

@@ -45,9 +45,9 @@ func slotDown(t time.Time) int64 {
 	return d
 }
 
-// at is the instant at which a slot begins.
+// at is the instant at which a slot begins, in UTC.
 func (c *calendar) at(t int) time.Time {
-	return time.Unix((c.base+int64(t))*slotSeconds, 0).In(c.zone)
+	return time.Unix((c.base+int64(t))*slotSeconds, 0).UTC()
 }
 
 // up and down are slots from the beginning of the plan; they may lie outside it.

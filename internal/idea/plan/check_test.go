@@ -48,7 +48,7 @@ func (c *checker) all() {
 	c.t.Helper()
 	c.kind = map[string]*kind{}
 	for _, it := range c.k.Items {
-		c.kind[it.ID] = BuiltIn().kind(it.Kind)
+		c.kind[it.ID] = builtIn(c.t).kind(it.Kind)
 	}
 	c.everyItem()
 	c.frame()
@@ -67,7 +67,7 @@ func (c *checker) require(ok bool, format string, args ...any) {
 		c.found(fmt.Sprintf(format, args...))
 	}
 	if !ok {
-		require.Fail(c.t, fmt.Sprintf(format, args...), "%s\n%s", c.about, c.p.Text("en"))
+		require.Fail(c.t, fmt.Sprintf(format, args...), "%s\n%s", c.about, shown(c.p))
 	}
 }
 
@@ -138,7 +138,7 @@ func (c *checker) each(f func(ItemPlan, Step)) {
 func (c *checker) frame() {
 	c.require(!c.p.Ready.At.After(c.p.Finish.At), "ready after the finish line")
 	c.each(func(it ItemPlan, s Step) {
-		c.require(s.Why != "" && Say("en", s.Why) != s.Why, "%s %s: %q is no reason", it.ID, s.Name, s.Why)
+		c.require(s.Why != "" && said(builtIn(c.t), s.Why), "%s %s: %q is no reason", it.ID, s.Name, s.Why)
 		if s.Name == "idle" {
 			return
 		}
@@ -155,7 +155,7 @@ func (c *checker) frame() {
 		}
 	})
 	for _, m := range []*Moment{&c.p.Finish, &c.p.Ready, c.p.LastMeal} {
-		c.require(m == nil || Say("en", m.Why) != m.Why, "no reason for %v", m)
+		c.require(m == nil || said(builtIn(c.t), m.Why), "no reason for %v", m)
 	}
 }
 
@@ -284,7 +284,7 @@ func (c *checker) most() {
 		if w.Most == 0 {
 			continue
 		}
-		key := fmt.Sprint(s.Begins.Format(time.DateOnly), w.From)
+		key := fmt.Sprint(s.Begins.In(c.k.Place.Zone).Format(time.DateOnly), w.From)
 		done[key] += int(s.Ends.Sub(s.Begins)/time.Minute) * s.Uses["hands"]
 		c.require(done[key] <= w.Most*c.k.Hands, "%d minutes of work on %s", done[key], key)
 	}
@@ -406,7 +406,7 @@ func (c *checker) order() {
 	for _, it := range c.p.Items {
 		lies := c.kind[it.ID].rides != "" && c.hostOf(Item{ID: it.ID, Kind: it.Kind}) != ""
 		switch it.Kind {
-		case "cutlery", "pot", "large-pot":
+		case "cutlery", "pot", "large-pot", "small-things", "machine-parts":
 			side := c.k.Items[slices.IndexFunc(c.k.Items, func(x Item) bool { return x.ID == it.ID })].Side
 			for _, boil := range it.step("boil") {
 				x := occasion{it.ID, boil.Begins, boil.Ends}
@@ -432,9 +432,9 @@ func (c *checker) order() {
 			add(&sinks, it, true, "heat-water", "pour")
 		case "covers", "covered-corner":
 			add(&covers, it, false, "cover")
-		case "coil-hob", "glass-hob", "one-burner", "grates":
+		case "coil-hob", "glass-hob", "one-burner", "grates", "induction-hob":
 			if !lies {
-				add(&hobs, it, true, "heat", "cool")
+				add(&hobs, it, true, "heat", "heat-water", "pour", "cool", "dry-after")
 			}
 		case "oven":
 			add(&ovens, it, true, "heat-up", "heat", "cool")

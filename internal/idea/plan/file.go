@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"benyomo/internal/idea/dialog"
 	"benyomo/internal/idea/luach"
 )
 
@@ -17,77 +18,77 @@ type File struct {
 }
 
 type kitchenFile struct {
-	Place    placeFile    `yaml:"place"`
-	Now      word         `yaml:"now"`
-	Finish   word         `yaml:"finish"`
-	Slack    word         `yaml:"slack-hours"`
-	Food     word         `yaml:"food"`
-	Wake     word         `yaml:"wake"`
-	Bedtime  word         `yaml:"bedtime"`
-	Hands    word         `yaml:"hands"`
-	Burners  word         `yaml:"burners"`
-	Pots     word         `yaml:"pots"`
-	Work     []windowFile `yaml:"work"`
-	Opening  []windowFile `yaml:"opening"`
-	Meals    []word       `yaml:"meals"`
-	LastMeal word         `yaml:"last-meal"`
-	Items    []itemFile   `yaml:"items"`
-	Done     []doneFile   `yaml:"done"`
+	Place    placeFile     `yaml:"place"`
+	Now      dialog.Word   `yaml:"now"`
+	Finish   dialog.Word   `yaml:"finish"`
+	Slack    dialog.Word   `yaml:"slack-hours"`
+	Food     dialog.Word   `yaml:"food"`
+	Wake     dialog.Word   `yaml:"wake"`
+	Bedtime  dialog.Word   `yaml:"bedtime"`
+	Hands    dialog.Word   `yaml:"hands"`
+	Burners  dialog.Word   `yaml:"burners"`
+	Pots     dialog.Word   `yaml:"pots"`
+	Work     []windowFile  `yaml:"work"`
+	Opening  []windowFile  `yaml:"opening"`
+	Meals    []dialog.Word `yaml:"meals"`
+	LastMeal dialog.Word   `yaml:"last-meal"`
+	Items    []itemFile    `yaml:"items"`
+	Done     []doneFile    `yaml:"done"`
 }
 
 type placeFile struct {
-	Name      word `yaml:"name"`
-	Latitude  word `yaml:"latitude"`
-	Longitude word `yaml:"longitude"`
-	Zone      word `yaml:"zone"`
-	Israel    word `yaml:"israel"`
-	Candles   word `yaml:"candle-minutes"`
+	Name      dialog.Word `yaml:"name"`
+	Latitude  dialog.Word `yaml:"latitude"`
+	Longitude dialog.Word `yaml:"longitude"`
+	Zone      dialog.Word `yaml:"zone"`
+	Israel    dialog.Word `yaml:"israel"`
+	Candles   dialog.Word `yaml:"candle-minutes"`
+	Elevation dialog.Word `yaml:"elevation"`
 }
 
 type windowFile struct {
-	Days []word `yaml:"days"`
-	Date word   `yaml:"date"`
-	From word   `yaml:"from"`
-	To   word   `yaml:"to"`
-	Most word   `yaml:"most"`
+	Days []dialog.Word `yaml:"days"`
+	Date dialog.Word   `yaml:"date"`
+	From dialog.Word   `yaml:"from"`
+	To   dialog.Word   `yaml:"to"`
+	Most dialog.Word   `yaml:"most"`
 }
 
 type itemFile struct {
-	Kind    word            `yaml:"kind"`
-	ID      word            `yaml:"id"`
-	Count   word            `yaml:"count"`
-	Side    word            `yaml:"side"`
-	Sabbath word            `yaml:"sabbath"`
-	Keep    word            `yaml:"keep"`
-	LastHot word            `yaml:"last-hot"`
-	Minutes map[string]word `yaml:"minutes"`
+	Kind    dialog.Word            `yaml:"row"`
+	Name    dialog.Word            `yaml:"name"`
+	ID      dialog.Word            `yaml:"id"`
+	Count   dialog.Word            `yaml:"count"`
+	Side    dialog.Word            `yaml:"side"`
+	Sabbath dialog.Word            `yaml:"sabbath"`
+	Keep    dialog.Word            `yaml:"keep"`
+	LastHot dialog.Word            `yaml:"last-hot"`
+	Minutes map[string]dialog.Word `yaml:"minutes"`
 }
 
 type doneFile struct {
-	Item   word `yaml:"item"`
-	Step   word `yaml:"step"`
-	Begins word `yaml:"begins"`
-	Ends   word `yaml:"ends"`
+	Item   dialog.Word `yaml:"item"`
+	Step   dialog.Word `yaml:"step"`
+	Begins dialog.Word `yaml:"begins"`
+	Ends   dialog.Word `yaml:"ends"`
 }
 
 // Parse reads a kitchen's file; name is the file's, for mistakes, and zone finds a time zone, as time.LoadLocation does. Every
-// mistake is in the error, which is then dialog.Mistakes. Rows nil are the built-in ones.
+// mistake is in the error, which is then dialog.Mistakes. Times are in UTC.
 func Parse(name string, raw []byte, rows *Rows, zone func(string) (*time.Location, error)) (File, error) {
-	if rows == nil {
-		rows = BuiltIn()
-	}
-	r := &reader{name: name}
 	var f kitchenFile
-	if !r.decode(raw, &f) {
-		return File{}, r.err()
+	file, ok := dialog.ReadFile(name, raw, guide, &f)
+	if !ok {
+		return File{}, file.Err()
 	}
+	r := &reader{add: file.Add}
 	var out File
 	k := &out.Kitchen
 	k.Place = r.place(f.Place, zone)
-	if len(r.list) > 0 {
-		return File{}, r.err() // all times are the place's
+	if err := file.Err(); err != nil {
+		return File{}, err // all times are the place's
 	}
-	when := func(w word, key string) time.Time { return r.when(w, key, k.Place.Zone) }
+	when := func(w dialog.Word, setting string) time.Time { return r.when(w, setting, k.Place.Zone) }
 	out.Now, k.Finish, k.Food, k.LastMeal = when(f.Now, "now"), when(f.Finish, "finish"), when(f.Food, "food"), when(f.LastMeal, "last-meal")
 	k.Slack = time.Duration(r.number(f.Slack, "slack-hours", int(DefaultSlack/time.Hour), 0, 30*24)) * time.Hour
 	k.Wake, k.Bedtime = r.clock(f.Wake, "wake", 6*60+30), r.clock(f.Bedtime, "bedtime", 23*60)
@@ -97,7 +98,7 @@ func Parse(name string, raw []byte, rows *Rows, zone func(string) (*time.Locatio
 	k.Hands, k.Burners, k.Pots = r.number(f.Hands, "hands", 1, 1, maxResource), r.number(f.Burners, "burners", 4, 0, maxResource), r.number(f.Pots, "pots", 1, 0, maxResource)
 	k.Work, k.Opening = r.windows(f.Work), r.windows(f.Opening)
 	if len(f.Work) == 0 {
-		r.add(word{}, "the file does not say when somebody can work", "write work: with days, from and to")
+		r.add(dialog.Word{}, "the file does not say when somebody can work", "write work: with days, from and to")
 	}
 	for _, m := range f.Meals {
 		k.Meals = append(k.Meals, when(m, "meal"))
@@ -106,62 +107,63 @@ func Parse(name string, raw []byte, rows *Rows, zone func(string) (*time.Locatio
 	for _, d := range f.Done {
 		k.Done = append(k.Done, r.done(d, k, rows))
 	}
-	if err := r.err(); err != nil {
+	if err := file.Err(); err != nil {
 		return File{}, err
 	}
 	return out, nil
 }
 
 func (r *reader) place(f placeFile, zone func(string) (*time.Location, error)) luach.Place {
-	degrees := func(w word, key string, most float64) float64 {
-		x, err := strconv.ParseFloat(w.s, 64)
+	degrees := func(w dialog.Word, setting string, most float64) float64 {
+		x, err := strconv.ParseFloat(w.S, 64)
 		if err != nil || !(x >= -most && x <= most) {
-			r.add(w, fmt.Sprintf("%s is %q", key, w.s), fmt.Sprintf("write degrees from %v to %v", -most, most))
+			r.add(w, fmt.Sprintf("%s is %q", setting, w.S), fmt.Sprintf("write degrees from %v to %v", -most, most))
 			return 0
 		}
 		return x
 	}
 	p := luach.Place{
-		Name: f.Name.s, Latitude: degrees(f.Latitude, "latitude", 90), Longitude: degrees(f.Longitude, "longitude", 180),
+		Name: f.Name.S, Latitude: degrees(f.Latitude, "latitude", 90), Longitude: degrees(f.Longitude, "longitude", 180),
 		Israel: r.yes(f.Israel, "israel"), CandleMinutes: r.number(f.Candles, "candle-minutes", 0, 0, 120),
+		Elevation: float64(r.number(f.Elevation, "elevation", 0, 0, 6000)),
 	}
-	loc, err := zone(f.Zone.s)
-	if err != nil || f.Zone.s == "" || f.Zone.s == "Local" {
-		r.add(f.Zone, fmt.Sprintf("there is no time zone %q", f.Zone.s), "write place: zone: with a name such as America/New_York")
+	loc, err := zone(f.Zone.S)
+	if err != nil || f.Zone.S == "" || f.Zone.S == "Local" {
+		r.add(f.Zone, fmt.Sprintf("there is no time zone %q", f.Zone.S), "write place: zone: with a name such as America/New_York")
 		return p
 	}
 	p.Zone = loc
-	if err := p.Valid(); err != nil && len(r.list) == 0 {
+	if err := p.Valid(); err != nil && p.Zone != nil {
 		r.add(f.Name, err.Error(), "correct it")
 	}
 	return p
 }
 
 // when takes a local time that exists, the first where there are two.
-func (r *reader) when(w word, key string, zone *time.Location) time.Time {
-	if !w.there() {
+func (r *reader) when(w dialog.Word, setting string, zone *time.Location) time.Time {
+	if !there(w) {
 		return time.Time{}
 	}
-	if t, err := time.Parse("2006-01-02 15:04", w.s); err == nil {
+	if t, err := time.Parse("2006-01-02 15:04", w.S); err == nil {
 		if found := luach.Local(zone, t.Year(), t.Month(), t.Day(), t.Hour(), t.Minute()); len(found) > 0 {
-			return found[0]
+			return found[0].UTC()
 		}
 	}
-	r.add(w, fmt.Sprintf("%s is %q", key, w.s), `write a local time that exists, such as "2027-04-18 12:30"`)
+	r.add(w, fmt.Sprintf("%s is %q", setting, w.S), `write a local time that exists, such as "2027-04-18 12:30"`)
 	return time.Time{}
 }
 
 // clock takes a time of day, in minutes after midnight.
-func (r *reader) clock(w word, key string, otherwise int) int {
-	if !w.there() {
+func (r *reader) clock(w dialog.Word, setting string, otherwise int) int {
+	if !there(w) {
 		return otherwise
 	}
-	if w.s == "24:00" {
+	if w.S == "24:00" {
 		return 24 * 60
 	}
-	t, err := time.Parse("15:04", w.s)
-	if err != nil || len(w.s) != 5 {
-		r.add(w, fmt.Sprintf("%s is %q", key, w.s), `write a time of day, from "00:00" to "24:00", in quotes`)
+	t, err := time.Parse("15:04", w.S)
+	if err != nil || len(w.S) != 5 {
+		r.add(w, fmt.Sprintf("%s is %q", setting, w.S), `write a time of day, from "00:00" to "24:00", in quotes`)
 		return otherwise
 	}
 	return t.Hour()*60 + t.Minute()
@@ -174,23 +176,23 @@ func (r *reader) windows(list []windowFile) []Window {
 	for _, f := range list {
 		w := Window{From: r.clock(f.From, "from", -1), To: r.clock(f.To, "to", -1), Most: r.number(f.Most, "most", 0, 1, 24*60)}
 		for _, d := range f.Days {
-			if i := slices.Index(dayNames, d.s); i >= 0 {
+			if i := slices.Index(dayNames, d.S); i >= 0 {
 				w.Days = append(w.Days, time.Weekday(i))
 			} else {
-				r.add(d, fmt.Sprintf("there is no day %q", d.s), "write "+strings.Join(dayNames, ", "))
+				r.add(d, fmt.Sprintf("there is no day %q", d.S), "write "+strings.Join(dayNames, ", "))
 			}
 		}
 		at := f.From
-		if f.Date.there() {
+		if there(f.Date) {
 			at = f.Date
-			t, err := time.Parse(time.DateOnly, f.Date.s)
+			t, err := time.Parse(time.DateOnly, f.Date.S)
 			if err != nil {
-				r.add(f.Date, fmt.Sprintf("date is %q", f.Date.s), "write it as 2027-04-18")
+				r.add(f.Date, fmt.Sprintf("date is %q", f.Date.S), "write it as 2027-04-18")
 				continue
 			}
 			w.Year, w.Month, w.Day = t.Date()
 		}
-		if (len(f.Days) > 0) == f.Date.there() {
+		if (len(f.Days) > 0) == there(f.Date) {
 			r.add(at, "a window has either days or a date", "write one of them")
 		} else if err := w.valid(); err != nil {
 			r.add(at, err.Error(), "write from and to, and most within them")
@@ -203,15 +205,15 @@ func (r *reader) windows(list []windowFile) []Window {
 func (r *reader) items(list []itemFile, k *Kitchen, rows *Rows) {
 	seen := map[string]bool{}
 	if len(list) == 0 || len(list) > maxItems {
-		r.add(word{}, fmt.Sprintf("there are %d items", len(list)), fmt.Sprintf("write 1 to %d below items:", maxItems))
+		r.add(dialog.Word{}, fmt.Sprintf("there are %d items", len(list)), fmt.Sprintf("write 1 to %d below items:", maxItems))
 	}
 	for _, f := range list {
 		it := Item{
-			ID: f.ID.s, Kind: f.Kind.s, Count: r.number(f.Count, "count", 1, 1, maxCount), Side: r.choice(f.Side, "side", Dairy, Pareve, Meat),
+			ID: f.ID.S, Kind: f.Kind.S, Name: f.Name.S, Count: r.number(f.Count, "count", 1, 1, maxCount), Side: r.choice(f.Side, "side", Dairy, Pareve, Meat),
 			Sabbath: r.yes(f.Sabbath, "sabbath"), Keep: r.yes(f.Keep, "keep"), LastHot: r.when(f.LastHot, "last-hot", k.Place.Zone),
 		}
 		at := f.Kind
-		if f.ID.there() {
+		if there(f.ID) {
 			at = f.ID
 		} else {
 			it.ID = it.Kind
@@ -219,7 +221,7 @@ func (r *reader) items(list []itemFile, k *Kitchen, rows *Rows) {
 		row := rows.kind(it.Kind)
 		switch {
 		case row == nil:
-			r.add(f.Kind, fmt.Sprintf("there is no kind %q", it.Kind), "take one of "+strings.Join(rows.Kinds(), ", "))
+			r.add(f.Kind, fmt.Sprintf("there is no row %q", it.Kind), "take one of "+strings.Join(rows.Kinds(), ", "))
 			continue
 		case seen[it.ID]:
 			r.add(at, fmt.Sprintf("two items are called %q", it.ID), "give each an id of its own")
@@ -248,14 +250,14 @@ func (k *kind) stepNames() []string {
 }
 
 func (r *reader) done(f doneFile, k *Kitchen, rows *Rows) Done {
-	d := Done{Item: f.Item.s, Step: f.Step.s, Begins: r.when(f.Begins, "begins", k.Place.Zone), Ends: r.when(f.Ends, "ends", k.Place.Zone)}
+	d := Done{Item: f.Item.S, Step: f.Step.S, Begins: r.when(f.Begins, "begins", k.Place.Zone), Ends: r.when(f.Ends, "ends", k.Place.Zone)}
 	i := slices.IndexFunc(k.Items, func(it Item) bool { return it.ID == d.Item })
 	switch {
 	case i < 0:
 		r.add(f.Item, fmt.Sprintf("there is no item %q", d.Item), "write the id of one")
 	case !rows.kind(k.Items[i].Kind).has(d.Step):
-		r.add(f.Step, fmt.Sprintf("%s has no step %q", k.Items[i].Kind, d.Step), "take one of "+strings.Join(rows.kind(k.Items[i].Kind).stepNames(), ", "))
-	case !f.Begins.there():
+		r.add(f.Step, fmt.Sprintf("%s has no step %q", k.Items[i].ID, d.Step), "take one of "+strings.Join(rows.kind(k.Items[i].Kind).stepNames(), ", "))
+	case !there(f.Begins):
 		r.add(f.Item, "what was done has no beginning", `write begins: "2027-04-18 14:00"`)
 	case !d.Ends.IsZero() && d.Ends.Before(d.Begins):
 		r.add(f.Ends, "it ends before it begins", "correct the times")

@@ -29,14 +29,14 @@ func deadlinesOf(k *Kitchen, now time.Time) deadlines {
 	switch {
 	case k.Finish.IsZero():
 	case k.Finish.After(line):
-		d.notes = append(d.notes, Note{Why: WhyFinishAfter})
+		d.notes = append(d.notes, Note{Why: NoteFinishAfter})
 	default:
 		line, why = k.Finish, WhyCooking
 	}
-	d.finish = Moment{At: line.In(k.Place.Zone), Why: why}
+	d.finish = Moment{At: line.UTC(), Why: why}
 	d.ready = d.finish
 	if k.Slack > 0 {
-		d.ready = Moment{At: before(k.Place, line, k.Slack, now).In(k.Place.Zone), Why: WhySlack}
+		d.ready = Moment{At: before(k.Place, line, k.Slack, now).UTC(), Why: WhySlack}
 	}
 	return d
 }

@@ -42,13 +42,13 @@ func TestLargeKitchensAreNearTheBest(t *testing.T) {
 	for seed := range uint64(90) {
 		r := rand.New(rand.NewPCG(seed, 3))
 		k, now := randomKitchen(t, r, 10+int(seed)%3)
-		best, err := solve(&k, BuiltIn(), now, full)
+		best, err := solve(&k, builtIn(t), now, full)
 		require.NoError(t, err)
 		if !best.fits() {
 			continue
 		}
 		require.True(t, best.proven, "seed %d", seed)
-		found, err := solve(&k, BuiltIn(), now, large)
+		found, err := solve(&k, builtIn(t), now, large)
 		require.NoError(t, err)
 		require.True(t, found.fits(), "seed %d", seed)
 		require.False(t, found.value.less(best.value), "seed %d", seed)

@@ -32,9 +32,9 @@ func whole() []Item {
 // planned makes a plan that fits and is proved, and lets the checker look at it.
 func planned(t *testing.T, k Kitchen, now time.Time) Plan {
 	t.Helper()
-	p, err := Make(k, nil, now)
+	p, err := Make(k, builtIn(t), now)
 	require.NoError(t, err)
-	require.True(t, p.Fits, p.Text("en"))
+	require.True(t, p.Fits, shown(p))
 	require.True(t, p.Proven)
 	check(t, k, p, now, "")
 	return p
@@ -50,12 +50,13 @@ func item(t *testing.T, p Plan, id string) ItemPlan {
 // on requires that a step begins on a date and at a time of day, or after it.
 func (p Plan) on(t *testing.T, id, step, date, from, to string) {
 	t.Helper()
+	zone := newYork(t).Zone
 	steps := item(t, p, id).step(step)
 	require.NotEmpty(t, steps, "%s %s", id, step)
 	for _, s := range steps {
-		require.Equal(t, date, s.Begins.Format(time.DateOnly), "%s %s\n%s", id, step, p.Text("en"))
-		require.GreaterOrEqual(t, s.Begins.Format("15:04"), from, "%s %s\n%s", id, step, p.Text("en"))
-		require.LessOrEqual(t, s.Ends.Format("15:04"), to, "%s %s\n%s", id, step, p.Text("en"))
+		require.Equal(t, date, s.Begins.In(zone).Format(time.DateOnly), "%s %s\n%s", id, step, shown(p))
+		require.GreaterOrEqual(t, s.Begins.In(zone).Format("15:04"), from, "%s %s\n%s", id, step, shown(p))
+		require.LessOrEqual(t, s.Ends.In(zone).Format("15:04"), to, "%s %s\n%s", id, step, shown(p))
 	}
 }
 
@@ -79,7 +80,7 @@ func TestEveOnWednesday(t *testing.T) {
 	k.Finish = at(t, k.Place, "2027-04-20 23:00") // cooking begins on Tuesday night
 	p := planned(t, k, at(t, k.Place, "2027-04-04 20:00"))
 
-	require.Equal(t, at(t, k.Place, "2027-04-18 12:30").UTC(), p.LastMeal.At.UTC(), p.Text("en"))
+	require.Equal(t, at(t, k.Place, "2027-04-18 12:30").UTC(), p.LastMeal.At.UTC(), shown(p))
 	for _, id := range []string{"kashering-pot", "counter", "sink", "grates"} {
 		p.on(t, id, "scrub", "2027-04-18", "14:00", "21:00")
 	}
@@ -90,7 +91,7 @@ func TestEveOnWednesday(t *testing.T) {
 	p.on(t, "sink", "pour", "2027-04-19", "21:30", "22:30")
 	for _, id := range []string{"self-clean-oven", "fridge"} { // both by 13 April
 		for _, s := range item(t, p, id).Steps {
-			require.True(t, s.Ends.Before(at(t, k.Place, "2027-04-14 00:00")), p.Text("en"))
+			require.True(t, s.Ends.Before(at(t, k.Place, "2027-04-14 00:00")), shown(p))
 		}
 	}
 }
@@ -101,9 +102,9 @@ func TestEveOnWednesdayByDefault(t *testing.T) {
 	k.Work = append(k.Work, Window{Year: 2027, Month: time.April, Day: 20, From: 7*60 + 30, To: 10 * 60})
 	p := planned(t, k, at(t, k.Place, "2027-04-04 20:00"))
 	require.Equal(t, WhyFourthHour, p.Finish.Why)
-	require.Equal(t, "2027-04-21 10:15", p.Finish.At.Format("2006-01-02 15:04")) // end of the fourth hour, from 72 minutes before sunrise to 72 after sunset
-	require.Equal(t, "2027-04-20 10:15", p.Ready.At.Format("2006-01-02 15:04"))
-	require.Equal(t, "2027-04-18", p.LastMeal.At.Format(time.DateOnly))
+	require.Equal(t, "2027-04-21 10:15", p.Finish.At.In(k.Place.Zone).Format("2006-01-02 15:04")) // end of the fourth hour, from 72 minutes before sunrise to 72 after sunset
+	require.Equal(t, "2027-04-20 10:15", p.Ready.At.In(k.Place.Zone).Format("2006-01-02 15:04"))
+	require.Equal(t, "2027-04-18", p.LastMeal.At.In(k.Place.Zone).Format(time.DateOnly))
 	p.on(t, "oven", "heat", "2027-04-19", "18:00", "22:40")
 	p.on(t, "covers", "cover", "2027-04-20", "07:30", "10:00")
 }
@@ -118,7 +119,7 @@ func TestEveOnMonday(t *testing.T) {
 	k.Finish, k.Slack = at(t, k.Place, "2028-04-07 12:00"), 12*time.Hour // cooking for Sabbath begins on Friday
 	p := planned(t, k, at(t, k.Place, "2028-03-26 20:00"))
 
-	require.Equal(t, at(t, k.Place, "2028-04-05 12:30").UTC(), p.LastMeal.At.UTC(), p.Text("en"))
+	require.Equal(t, at(t, k.Place, "2028-04-05 12:30").UTC(), p.LastMeal.At.UTC(), shown(p))
 	for _, id := range []string{"kashering-pot", "counter", "sink", "grates"} {
 		p.on(t, id, "scrub", "2028-04-05", "13:00", "18:00")
 	}
@@ -137,13 +138,13 @@ func TestEveOnMondayLate(t *testing.T) {
 	k.Meals = mealsOn(t, k, "2028-04-06", "2028-04-07", "2028-04-09")
 	k.Finish, k.Slack = at(t, k.Place, "2028-04-09 20:00"), 0
 	now := at(t, k.Place, "2028-04-06 07:00")
-	p, err := Make(k, nil, now)
+	p, err := Make(k, builtIn(t), now)
 	require.NoError(t, err)
 	check(t, k, p, now, "")
 	require.False(t, p.Fits)
 	require.True(t, p.Proven)
-	require.ElementsMatch(t, []Unfit{{"hot-plate", WhyHotOnRest, "lock-away"}, {"kettle", WhyHotOnRest, "buy-new"}}, p.Unfit)
-	require.Equal(t, "2028-04-07", p.LastMeal.At.Format(time.DateOnly), p.Text("en"))
+	require.ElementsMatch(t, [][3]string{{"hot-plate", WhyHotOnRest, "lock-away"}, {"kettle", WhyHotOnRest, "buy-new"}}, unfits(p))
+	require.Equal(t, "2028-04-07", p.LastMeal.At.In(k.Place.Zone).Format(time.DateOnly), shown(p))
 	p.on(t, "oven", "heat", "2028-04-09", "08:00", "18:00")
 	p.on(t, "counter", "pour", "2028-04-09", "08:00", "14:00")
 	p.on(t, "sink", "pour", "2028-04-09", "08:00", "14:00")
@@ -158,7 +159,7 @@ func TestEveOnSabbath(t *testing.T) {
 	p := planned(t, k, at(t, k.Place, "2045-03-12 20:00"))
 	require.Equal(t, time.Friday, p.Finish.At.Weekday())
 	require.Equal(t, time.Thursday, p.Ready.At.Weekday())
-	require.Equal(t, "2045-03-28", p.LastMeal.At.Format(time.DateOnly), p.Text("en"))
+	require.Equal(t, "2045-03-28", p.LastMeal.At.In(k.Place.Zone).Format(time.DateOnly), shown(p))
 	p.on(t, "oven", "heat", "2045-03-29", "18:00", "22:40")
 	p.on(t, "sink", "pour", "2045-03-29", "18:00", "22:30")
 	p.on(t, "covers", "cover", "2045-03-29", "18:00", "22:30")
@@ -170,12 +171,12 @@ func TestEveOnFriday(t *testing.T) {
 	k.Work = []Window{{Days: evenings, From: 18 * 60, To: 22*60 + 30, Most: 240}, {Days: sundays, From: 14 * 60, To: 21 * 60, Most: 300}}
 	k.Meals = mealsOn(t, k, "2029-03-25", "2029-03-26", "2029-03-27", "2029-03-28")
 	p := planned(t, k, at(t, k.Place, "2029-03-11 20:00"))
-	require.Equal(t, "2029-03-29", p.Ready.At.Format(time.DateOnly))
-	require.Equal(t, "2029-03-27", p.LastMeal.At.Format(time.DateOnly), p.Text("en"))
+	require.Equal(t, "2029-03-29", p.Ready.At.In(k.Place.Zone).Format(time.DateOnly))
+	require.Equal(t, "2029-03-27", p.LastMeal.At.In(k.Place.Zone).Format(time.DateOnly), shown(p))
 	p.on(t, "oven", "heat", "2029-03-28", "18:00", "22:40")
 	p.on(t, "sink", "pour", "2029-03-28", "18:00", "22:30")
 	for _, s := range item(t, p, "self-clean-oven").Steps {
-		require.True(t, s.Ends.Before(at(t, k.Place, "2029-03-23 00:00")), p.Text("en"))
+		require.True(t, s.Ends.Before(at(t, k.Place, "2029-03-23 00:00")), shown(p))
 	}
 }
 
@@ -194,7 +195,7 @@ func TestSlackIsNoSabbath(t *testing.T) {
 		{"2028-04-08 22:00", 0, "2028-04-08 22:00"},
 	} {
 		k := Kitchen{Place: p, Slack: tt.slack, Finish: at(t, p, tt.finish)}
-		require.Equal(t, tt.ready, deadlinesOf(&k, now).ready.At.Format("2006-01-02 15:04"), tt.finish)
+		require.Equal(t, tt.ready, deadlinesOf(&k, now).ready.At.In(k.Place.Zone).Format("2006-01-02 15:04"), tt.finish)
 	}
 	k := Kitchen{Place: p, Slack: 24 * time.Hour, Finish: at(t, p, "2028-04-09 12:00")}
 	ready := deadlinesOf(&k, now).ready.At

@@ -1,8 +1,10 @@
 package plan
 
 import (
+	"encoding/json"
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"testing"
 	"time"
 	_ "time/tzdata"
@@ -56,7 +58,7 @@ func randomKitchen(t testing.TB, r *rand.Rand, items int) (Kitchen, time.Time) {
 			k.Meals = append(k.Meals, day.Add(12*time.Hour+30*time.Minute), day.Add(19*time.Hour))
 		}
 	}
-	kinds := BuiltIn().Kinds()
+	kinds := builtIn(t).Kinds()
 	for i := range items {
 		kind := kinds[r.IntN(len(kinds)-3)]
 		it := Item{ID: fmt.Sprintf("%s-%d", kind, i), Kind: kind, Count: 1 + r.IntN(4), Side: []string{Dairy, Meat, ""}[r.IntN(3)]}
@@ -64,7 +66,7 @@ func randomKitchen(t testing.TB, r *rand.Rand, items int) (Kitchen, time.Time) {
 		case "kettle", "hot-plate", "counter", "sink":
 			it.Sabbath = r.IntN(2) == 0
 		}
-		if row := BuiltIn().kind(kind); r.IntN(3) == 0 && row.steps[0].does == work {
+		if row := builtIn(t).kind(kind); r.IntN(3) == 0 && row.steps[0].does == work {
 			it.Minutes = map[string]int{row.steps[0].name: 5 + r.IntN(85)}
 		}
 		k.Items = append(k.Items, it)
@@ -85,4 +87,27 @@ func shortOfWork(k *Kitchen, r *rand.Rand) {
 		w.Most = 40 + 5*r.IntN(12)
 	}
 	k.Work = k.Work[:2] // else two windows of one day touch
+}
+
+// unfits are what does not fit, each with why and what is done instead.
+func unfits(p Plan) [][3]string {
+	var out [][3]string
+	for _, u := range p.Unfit {
+		out = append(out, [3]string{u.Item, u.Why, u.Away})
+	}
+	return out
+}
+
+// said reports whether a reason has a sentence: of the rows, or of the program, whose sentences a test of the whole counts.
+func said(rows *Rows, why string) bool { return rows.Reason(why) != nil || slices.Contains(Whys(), why) }
+
+// shown shows a plan in a failed test, and takes no time in others.
+type shown Plan
+
+func (p shown) String() string {
+	raw, err := json.MarshalIndent(Plan(p), "", " ")
+	if err != nil {
+		return err.Error()
+	}
+	return string(raw)
 }

@@ -15,19 +15,34 @@ import (
 // as are its windows, so that some best plan lies on its grid: a step that cannot be moved later ends where a window, a wait or
 // another step does.
 const judgeRows = `
-kinds:
-  - {kind: burns, name: {en: burns}, last-use: own, away: {order: 1, how: shut}, steps: [{name: scrub, does: work, minutes: 60}, {name: heat, does: heat, minutes: 60, idle: true, marks: [burn]}, {name: cool, does: heat, minutes: 30, joined: true}]}
-  - {kind: washes, name: {en: washes}, last-use: own, away: {order: 1, how: shut}, steps: [{name: scrub, does: work, minutes: 30, hot: true, uses: {sink: 1}}, {name: boil, does: work, minutes: 30, idle: true, uses: {burners: 1}}]}
-  - {kind: shelf, name: {en: shelf}, last-use: own, away: {order: 1, how: shut}, steps: [{name: clean, does: work, minutes: 90}]}
-  - {kind: vat, name: {en: vat}, last-use: meal, away: {order: 1, how: shut}, steps: [{name: scrub, does: work, minutes: 60, hot: true, uses: {sink: 1}}, {name: heat, does: heat, minutes: 30, idle: true, uses: {burners: 1}}, {name: pour, does: work, minutes: 30, joined: true, uses: {burners: 1}, marks: [pour]}]}
-  - {kind: top, name: {en: top}, last-use: meal, away: {order: 1, how: shut}, steps: [{name: scrub, does: work, minutes: 90}, {name: pour, does: work, minutes: 60, hands: 2, idle: true, marks: [pour]}, {name: dry, does: wait, minutes: 30, joined: true}]}
-  - {kind: drain, name: {en: drain}, last-use: meal, drains: true, away: {order: 1, how: shut}, steps: [{name: scrub, does: work, minutes: 30, hot: true, uses: {sink: 1}}, {name: pour, does: work, minutes: 30, idle: true, uses: {sink: 1, burners: 1}, marks: [drain]}]}
-  - {kind: lids, name: {en: lids}, last-use: none, away: {order: 1, how: shut}, steps: [{name: cover, does: work, minutes: 60, marks: [lids]}]}
-round: {name: {en: round}, heat: 30, longest: 90, uses: {burners: 1, pots: 1}}
+rows:
+  - {row: burns, name: {en: burns, he: burns}, last-use: own, away: {order: 1, how: shut}, steps: [{name: scrub, does: work, minutes: 60}, {name: heat, does: heat, minutes: 60, idle: true, marks: [burn]}, {name: cool, does: heat, minutes: 30, joined: true}]}
+  - {row: washes, name: {en: washes, he: washes}, last-use: own, away: {order: 1, how: shut}, steps: [{name: scrub, does: work, minutes: 30, hot: true, uses: {sink: 1}}, {name: boil, does: work, minutes: 30, idle: true, uses: {burners: 1}}]}
+  - {row: shelf, name: {en: shelf, he: shelf}, last-use: own, away: {order: 1, how: shut}, steps: [{name: clean, does: work, minutes: 90}]}
+  - {row: vat, name: {en: vat, he: vat}, last-use: meal, away: {order: 1, how: shut}, steps: [{name: scrub, does: work, minutes: 60, hot: true, uses: {sink: 1}}, {name: heat, does: heat, minutes: 30, idle: true, uses: {burners: 1}}, {name: pour, does: work, minutes: 30, joined: true, uses: {burners: 1}, marks: [pour]}]}
+  - {row: top, name: {en: top, he: top}, last-use: meal, away: {order: 1, how: shut}, steps: [{name: scrub, does: work, minutes: 90}, {name: pour, does: work, minutes: 60, hands: 2, idle: true, marks: [pour]}, {name: dry, does: wait, minutes: 30, joined: true}]}
+  - {row: drain, name: {en: drain, he: drain}, last-use: meal, drains: true, away: {order: 1, how: shut}, steps: [{name: scrub, does: work, minutes: 30, hot: true, uses: {sink: 1}}, {name: pour, does: work, minutes: 30, idle: true, uses: {sink: 1, burners: 1}, marks: [drain]}]}
+  - {row: lids, name: {en: lids, he: lids}, last-use: none, away: {order: 1, how: shut}, steps: [{name: cover, does: work, minutes: 60, marks: [lids]}]}
+round: {name: {en: round, he: round}, heat: 30, longest: 90, uses: {burners: 1, pots: 1}}
 rules:
   - {first: pour, then: drain, why: order-sink-last}
   - {first: pour, then: lids, cooled: true, why: order-covers-after-counter}
   - {first: burn, then: lids, cooled: true, why: order-oven-before-covers}
+steps:
+  scrub: {en: scrub, he: scrub}
+  heat: {en: heat, he: heat}
+  cool: {en: cool, he: cool}
+  boil: {en: boil, he: boil}
+  clean: {en: clean, he: clean}
+  pour: {en: pour, he: pour}
+  dry: {en: dry, he: dry}
+  cover: {en: cover, he: cover}
+reasons:
+  order-sink-last: {en: a, he: a}
+  order-covers-after-counter: {en: b, he: b}
+  order-oven-before-covers: {en: c, he: c}
+instead:
+  shut: {en: shut, he: shut}
 `
 
 // act is a step of the judge, in half hours: what it takes, by half hours.
@@ -349,8 +364,7 @@ func (j *judge) run(t testing.TB) {
 
 func TestTheJudgeAgrees(t *testing.T) {
 	t.Parallel()
-	rows, err := ParseRows("judge", []byte(judgeRows))
-	require.NoError(t, err)
+	rows := rowsOf(t, judgeRows)
 	fits, meals, sums, judged := 0, 0, 0, 0
 	for seed := range uint64(200) {
 		r := rand.New(rand.NewPCG(seed, 21))

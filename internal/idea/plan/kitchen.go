@@ -28,60 +28,66 @@ const (
 	maxDays     = 100 // from now to the finish line
 )
 
-// Kitchen is what a household says of its kitchen and of its time.
+// Kitchen is what a household says of its kitchen and of its time. Stored as JSON with its times in UTC, it is the same when it is
+// read again, but for the place, which is the community's.
 type Kitchen struct {
-	Place luach.Place
-	Items []Item
+	Place luach.Place `json:"-"`
+	Items []Item      `json:"items"`
 
 	// Finish is when cooking for Pesach begins. Where it is zero, the end of the fourth hour on the eve of Pesach stands for
 	// it, by the place's reckoning; where the eve is a Sabbath, that of Friday.
-	Finish time.Time
-	Slack  time.Duration // kept free before the finish line; rest spans do not count as slack
-	Food   time.Time     // when food for Pesach comes; zero is with the end of the plan
+	Finish time.Time     `json:"finish,omitzero"`
+	Slack  time.Duration `json:"slack_ns"`      // kept free before the finish line; rest spans do not count as slack
+	Food   time.Time     `json:"food,omitzero"` // when food for Pesach comes; zero is with the end of the plan
 
-	Work    []Window // when people can stand at work
-	Opening []Window // when work outside the house can be done, within Work
-	Bedtime int      // minutes after midnight
-	Wake    int      // minutes after midnight, before Bedtime
+	Work    []Window `json:"work"`              // when people can stand at work
+	Opening []Window `json:"opening,omitempty"` // when work outside the house can be done, within Work
+	Bedtime int      `json:"bedtime"`           // minutes after midnight
+	Wake    int      `json:"wake"`              // minutes after midnight, before Bedtime
 
-	Hands, Burners, Pots int // people who work at once; burners; pots in which water is boiled
+	Hands   int `json:"hands"` // people who work at once
+	Burners int `json:"burners"`
+	Pots    int `json:"pots"` // in which water is boiled
 
 	// Meals are the ends of the meals of which one can be the last hot one. None means that any time will do.
-	Meals []time.Time
+	Meals []time.Time `json:"meals,omitempty"`
 	// LastMeal is the end of the last hot meal, where it is over or decided.
-	LastMeal time.Time
-	Done     []Done
+	LastMeal time.Time `json:"last_meal,omitzero"`
+	Done     []Done    `json:"done,omitempty"`
 }
 
 // Item is one thing in the kitchen.
 type Item struct {
-	ID      string // unique in the kitchen
-	Kind    string // of the rows
-	Count   int    // how many of them, for steps that are done for each; 0 is 1
-	Side    string // of what is boiled: Dairy, Pareve or Meat; "" goes with dairy
-	Sabbath bool   // in hot use on every Sabbath and festival until it is kashered
-	Keep    bool   // never proposed for putting away
+	ID      string `json:"id"`                // unique in the kitchen
+	Kind    string `json:"kind"`              // its row
+	Name    string `json:"name,omitempty"`    // what the household calls it; "" is the row's name
+	Count   int    `json:"count,omitempty"`   // how many of them, for steps that are done for each; 0 is 1
+	Side    string `json:"side,omitempty"`    // of what is boiled: Dairy, Pareve or Meat; "" goes with dairy
+	Sabbath bool   `json:"sabbath,omitempty"` // in hot use on every Sabbath and festival until it is kashered
+	Keep    bool   `json:"keep,omitempty"`    // never proposed for putting away
 	// LastHot is the item's last hot use, where it is over or decided.
-	LastHot time.Time
+	LastHot time.Time `json:"last_hot,omitzero"`
 	// Minutes are the household's own estimates by the name of the step, in all and not for each.
-	Minutes map[string]int
+	Minutes map[string]int `json:"minutes,omitempty"`
 }
 
 // Done is a step that was done, or that runs.
 type Done struct {
-	Item, Step string // what follows at once upon it is taken to follow
-	Begins     time.Time
-	Ends       time.Time // zero while it runs: its estimate holds
+	Item   string    `json:"item"`
+	Step   string    `json:"step"` // what follows at once upon it is taken to follow
+	Begins time.Time `json:"begins"`
+	Ends   time.Time `json:"ends,omitzero"` // zero while it runs: its estimate holds
 }
 
 // Window is a time of work on days of the week, or on one date.
 type Window struct {
-	Days     []time.Weekday
-	Year     int // of one date, which then has only windows of its own; else 0
-	Month    time.Month
-	Day      int
-	From, To int // minutes after midnight
-	Most     int // minutes that each person stands at work, at most; 0 is all of it
+	Days  []time.Weekday `json:"days,omitempty"`
+	Year  int            `json:"year,omitempty"` // of one date, which then has only windows of its own; else 0
+	Month time.Month     `json:"month,omitempty"`
+	Day   int            `json:"day,omitempty"`
+	From  int            `json:"from"` // minutes after midnight
+	To    int            `json:"to"`
+	Most  int            `json:"most,omitempty"` // minutes that each person stands at work, at most; 0 is all of it
 }
 
 // on reports whether the window is on the civil date.
@@ -127,11 +133,14 @@ func (k *Kitchen) valid(rows *Rows) error {
 	seen := map[string]bool{}
 	for _, it := range k.Items {
 		row := rows.kind(it.Kind)
+		_, _, round := RoundOf(it.ID)
 		switch {
+		case round:
+			return fmt.Errorf("item %q is called as a round of boiling is", it.ID)
 		case it.ID == "" || seen[it.ID]:
 			return fmt.Errorf("item %q has no id of its own", it.ID)
 		case row == nil:
-			return fmt.Errorf("item %q: there is no kind %q", it.ID, it.Kind)
+			return fmt.Errorf("item %q: there is no row %q", it.ID, it.Kind)
 		case it.Count < 0 || it.Count > maxCount:
 			return fmt.Errorf("item %q: a count of %d is not between 1 and %d", it.ID, it.Count, maxCount)
 		case !slices.Contains([]string{"", Dairy, Pareve, Meat}, it.Side):

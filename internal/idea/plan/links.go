@@ -39,7 +39,7 @@ func (n *network) link(first, then *block, lag int32, why string) {
 	switch {
 	case t < 0 && f < 0:
 	case t < 0:
-		n.note(WhyOrderBroken, first)
+		n.note(NoteOrderBroken, first)
 	case f < 0:
 		slot := first.ends + int(lag)
 		if _, tail := first.lengths(); tail > 0 && lag >= tail {

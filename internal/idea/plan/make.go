@@ -7,16 +7,16 @@ import (
 	"time"
 )
 
-// Make plans the kitchen from now on. Where rows is nil, the built-in ones hold. It fails only where the kitchen says what no
-// kitchen has; a kitchen that does not fit is a plan that says so.
+// Make plans the kitchen from now on. It fails only where there are no rows or the kitchen says what no kitchen has; a kitchen
+// that does not fit is a plan that says so.
 func Make(k Kitchen, rows *Rows, now time.Time) (Plan, error) { return replan(k, rows, now, nil) }
 
 // replan plans the kitchen, and stays with an earlier plan where there is one and it is as good.
 func replan(k Kitchen, rows *Rows, now time.Time, earlier *Plan) (Plan, error) {
-	if rows == nil {
-		rows = BuiltIn()
-	}
-	if now.IsZero() {
+	switch {
+	case rows == nil || len(rows.kinds) == 0:
+		return Plan{}, errors.New("plan: there are no rows")
+	case now.IsZero():
 		return Plan{}, errors.New("plan: there is no now")
 	}
 	if err := k.valid(rows); err != nil {
@@ -46,20 +46,20 @@ func replan(k Kitchen, rows *Rows, now time.Time, earlier *Plan) (Plan, error) {
 // plan puts a schedule into words of the household's time.
 func (s *solution) plan(now time.Time) Plan {
 	s.settle()
-	p := Plan{Fits: true, Proven: s.proven, Made: now.In(s.net.cal.zone), Finish: s.dl.finish, Ready: s.dl.ready, Notes: slices.Concat(s.dl.notes, s.net.notes)}
+	p := Plan{Fits: true, Proven: s.proven, Made: now.UTC(), Boils: boils(s.net.kitchen.Place), Finish: s.dl.finish, Ready: s.dl.ready, Notes: slices.Concat(s.dl.notes, s.net.notes)}
 	st := s.state()
 	if s.net.meal {
 		m := s.moment(st, 0)
 		p.LastMeal = &m
 	} else if !s.net.kitchen.LastMeal.IsZero() {
-		p.LastMeal = &Moment{At: s.net.kitchen.LastMeal.In(s.net.cal.zone), Why: WhyDecided}
+		p.LastMeal = &Moment{At: s.net.kitchen.LastMeal.UTC(), Why: WhyDecided}
 	}
 	blocks := s.blocks()
 	for i, it := range s.net.kitchen.Items {
 		p.Items = append(p.Items, s.item(st, i, it, blocks, p.LastMeal))
 	}
 	if !s.proven {
-		p.Notes = append(p.Notes, Note{Why: WhyNotProven})
+		p.Notes = append(p.Notes, Note{Why: NoteNotProven})
 	}
 	return p
 }
@@ -124,7 +124,7 @@ func (s *solution) moment(st *state, u int) Moment {
 	if u == 0 && n.meal {
 		for _, meal := range n.kitchen.Meals { // as it was named, not on the grid
 			if n.cal.up(meal) == n.cal.n-int(c) {
-				m.At = meal.In(n.cal.zone)
+				m.At = meal.UTC()
 			}
 		}
 	}
@@ -152,7 +152,7 @@ func (s *solution) blocks() []*block {
 func (s *solution) item(st *state, i int, it Item, blocks []*block, meal *Moment) ItemPlan {
 	n := s.net
 	row := n.rows.kind(it.Kind)
-	out := ItemPlan{ID: it.ID, Kind: it.Kind, Count: it.Count, Steps: []Step{}}
+	out := ItemPlan{ID: it.ID, Kind: it.Kind, Name: it.Name, Side: it.Side, Count: it.Count, Steps: []Step{}}
 	for u := range n.uses {
 		if n.uses[u].item == i {
 			m := s.moment(st, u)
@@ -162,7 +162,7 @@ func (s *solution) item(st *state, i int, it Item, blocks []*block, meal *Moment
 	switch {
 	case out.LastUse != nil:
 	case !it.LastHot.IsZero():
-		out.LastUse = &Moment{At: it.LastHot.In(n.cal.zone), Why: WhyDecided}
+		out.LastUse = &Moment{At: it.LastHot.UTC(), Why: WhyDecided}
 	case row.use == mealUse && meal != nil:
 		if _, known := n.known(it, row, of(i, blocks)); !known || !n.kitchen.LastMeal.IsZero() {
 			out.LastUse = &Moment{At: meal.At, Why: WhyMeal, Item: meal.Item}
@@ -261,5 +261,5 @@ func (s *solution) wait(st *state, i int, it Item, mine, blocks []*block, last *
 	if from.IsZero() {
 		return Step{}, false
 	}
-	return Step{Name: "idle", Begins: from, Ends: from.Add(Idle), Why: why}, true
+	return Step{Name: IdleStep, Begins: from, Ends: from.Add(Idle), Why: why}, true
 }

@@ -18,17 +18,17 @@ func misfit(s *solution, now time.Time) (Plan, error) {
 	if err != nil {
 		return Plan{}, fmt.Errorf("plan: %w", err)
 	}
-	p := Plan{Made: now.In(k.Place.Zone), Finish: s.dl.finish, Ready: s.dl.ready, Notes: s.dl.notes, Items: []ItemPlan{}}
+	p := Plan{Made: now.UTC(), Boils: boils(k.Place), Finish: s.dl.finish, Ready: s.dl.ready, Notes: s.dl.notes, Items: []ItemPlan{}}
 	if best.fits() {
 		p = best.plan(now)
 	}
 	// Proof of the rest's order is the rest's; that not everything fits has its own.
 	p.Fits, p.Proven = false, s.proven && best.proven
 	for _, it := range gone {
-		p.Unfit = append(p.Unfit, Unfit{Item: it.ID, Why: alone(k, rows, it, now), Away: rows.kind(it.Kind).away.how})
+		p.Unfit = append(p.Unfit, Unfit{Item: it.ID, Kind: it.Kind, Name: it.Name, Side: it.Side, Why: alone(k, rows, it, now), Away: rows.kind(it.Kind).away.how})
 	}
-	if !s.proven && !slices.ContainsFunc(p.Notes, func(n Note) bool { return n.Why == WhyNotProven }) {
-		p.Notes = append(p.Notes, Note{Why: WhyNotProven})
+	if !s.proven && !slices.ContainsFunc(p.Notes, func(n Note) bool { return n.Why == NoteNotProven }) {
+		p.Notes = append(p.Notes, Note{Why: NoteNotProven})
 	}
 	if p.Changes, err = changes(k, rows, now); err != nil {
 		return Plan{}, fmt.Errorf("plan: %w", err)
@@ -46,7 +46,7 @@ func misfit(s *solution, now time.Time) (Plan, error) {
 		m := least.plan(now)
 		p.Minimal = &m
 	} else {
-		p.Notes = append(p.Notes, Note{Why: WhyNotMinimal})
+		p.Notes = append(p.Notes, Note{Why: NoteNotMinimal})
 	}
 	return p, nil
 }

@@ -138,7 +138,7 @@ func have(k *Kitchen, rows *Rows) [resources]int {
 	out := [resources]int{k.Hands, k.Burners, k.Pots, 0, 0}
 	for _, it := range k.Items {
 		row := rows.kind(it.Kind)
-		if slices.ContainsFunc(row.steps, func(s stepRow) bool { return s.uses[oven] > 0 }) {
+		if row.rides == "" && slices.ContainsFunc(row.steps, func(s stepRow) bool { return s.uses[oven] > 0 }) {
 			out[oven]++
 		}
 		if row.drains {

@@ -68,7 +68,7 @@ func TestNothingIsLeftOut(t *testing.T) {
 		if seed%2 == 0 {
 			shortOfWork(&k, r)
 		}
-		s, err := solve(&k, BuiltIn(), now, full)
+		s, err := solve(&k, builtIn(t), now, full)
 		require.NoError(t, err)
 		a := &allOrders{st: newState(s.net), best: value{late: 1}}
 		a.try()
@@ -99,7 +99,7 @@ func TestSearchFromNothing(t *testing.T) {
 		if seed%2 == 0 {
 			shortOfWork(&k, r)
 		}
-		s, err := solve(&k, BuiltIn(), now, full)
+		s, err := solve(&k, builtIn(t), now, full)
 		require.NoError(t, err)
 		if !s.fits() {
 			continue

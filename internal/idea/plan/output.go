@@ -2,7 +2,7 @@ package plan
 
 import "time"
 
-// Plan is the schedule of a kitchen.
+// Plan is the schedule of a kitchen. All its times are in UTC, so that it is the same when it was stored as JSON and read again.
 type Plan struct {
 	// Fits reports whether the whole kitchen fits. Where it does not, the rest is what is planned, and Unfit, Changes and
 	// Minimal say the rest.
@@ -18,6 +18,10 @@ type Plan struct {
 	LastMeal *Moment    `json:"last_meal"` // null where nothing waits for it
 	Items    []ItemPlan `json:"items"`
 
+	// Boils is the temperature, in whole degrees Celsius, at which water boils there: an estimate. 0 where the place has no
+	// elevation.
+	Boils int `json:"boils,omitempty"`
+
 	Unfit   []Unfit  `json:"unfit,omitempty"`
 	Changes []Remedy `json:"changes,omitempty"` // each would make everything fit; the smallest first
 	Minimal *Plan    `json:"minimal,omitempty"` // the kitchen that is left when time is short
@@ -27,14 +31,16 @@ type Plan struct {
 // Moment is a time that was decided, and why it is not later.
 type Moment struct {
 	At   time.Time `json:"at"`
-	Why  string    `json:"why"`            // id of a sentence
+	Why  string    `json:"why"`            // one of Whys, or a rule's reason
 	Item string    `json:"item,omitempty"` // the item that decides
 }
 
 // ItemPlan is what happens with one item, in order.
 type ItemPlan struct {
 	ID    string `json:"id"`
-	Kind  string `json:"kind"`
+	Kind  string `json:"kind"`           // its row
+	Name  string `json:"name,omitempty"` // what the household calls it
+	Side  string `json:"side,omitempty"`
 	Count int    `json:"count,omitempty"`
 	// LastUse is the last moment at which the item may be used, hot or for chametz; null where that does not matter. Of what
 	// shares the last hot meal it is that.
@@ -59,6 +65,9 @@ type Step struct {
 // Unfit is an item that does not fit.
 type Unfit struct {
 	Item string `json:"item"`
+	Kind string `json:"kind"` // its row
+	Name string `json:"name,omitempty"`
+	Side string `json:"side,omitempty"`
 	Why  string `json:"why"`  // id of a sentence
 	Away string `json:"away"` // what is done instead, id of a sentence
 }

@@ -21,7 +21,7 @@ func TestPlansBreakNothing(t *testing.T) {
 		if seed%4 == 0 {
 			shortOfWork(&k, r)
 		}
-		p, err := Make(k, nil, now)
+		p, err := Make(k, builtIn(t), now)
 		require.NoError(t, err, "seed %d", seed)
 		check(t, k, p, now, fmt.Sprintf("seed %d", seed))
 		require.Equal(t, p.Fits, len(p.Unfit) == 0, "seed %d", seed)
@@ -40,7 +40,7 @@ func TestPlansBreakNothing(t *testing.T) {
 type place struct{ item, step int }
 
 // pieces are the blocks of a plan that are not done: the steps of one, and their copies with other items.
-func pieces(p Plan) [][]place {
+func pieces(t testing.TB, p Plan) [][]place {
 	var out [][]place
 	at := map[string]int{} // owner and end of the last step → its block
 	begun := map[string]int{}
@@ -55,7 +55,7 @@ func pieces(p Plan) [][]place {
 			}
 			for _, host := range p.Items {
 				if host.ID == owner {
-					for _, r := range BuiltIn().kind(host.Kind).steps {
+					for _, r := range builtIn(t).kind(host.Kind).steps {
 						joined = joined || r.name == step.Name && r.joined
 					}
 				}
@@ -107,18 +107,18 @@ func TestNothingCanBeLater(t *testing.T) {
 			y, m, d := deadlinesOf(&k, now).ready.At.AddDate(0, 0, -2).Date()
 			k.Food = time.Date(y, m, d, 20, 0, 0, 0, k.Place.Zone)
 		}
-		p, err := Make(k, nil, now)
+		p, err := Make(k, builtIn(t), now)
 		require.NoError(t, err)
 		if !p.Fits {
 			continue
 		}
 		require.Empty(t, mistake(t, k, p, now), "seed %d", seed)
-		for _, b := range pieces(p) {
+		for _, b := range pieces(t, p) {
 			blocks++
 			step := p.Items[b[0].item].Steps[b[0].step]
 			whys[step.Why]++
 			require.NotEmpty(t, mistake(t, k, moved(p, b, 5*time.Minute), now), "seed %d: %s %s can be later, though %s\n%s",
-				seed, p.Items[b[0].item].ID, step.Name, step.Why, p.Text("en"))
+				seed, p.Items[b[0].item].ID, step.Name, step.Why, shown(p))
 		}
 		// Nor can the meal: with any later one, something is worked on before it or waits too short.
 		if p.LastMeal != nil && len(k.Meals) == 0 {
@@ -155,7 +155,7 @@ func TestNotInTheNight(t *testing.T) {
 		k.Finish, k.Slack = at(t, k.Place, tt.finish), 0
 		p := planned(t, k, at(t, k.Place, "2027-04-08 23:00"))
 		cool := item(t, p, "hot-plate").step("cool")[0]
-		require.Equal(t, tt.cold, cool.Ends.Format("2006-01-02 15:04"))
+		require.Equal(t, tt.cold, cool.Ends.In(k.Place.Zone).Format("2006-01-02 15:04"))
 		require.Equal(t, tt.why, cool.Why)
 	}
 }

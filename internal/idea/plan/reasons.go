@@ -1,7 +1,9 @@
 package plan
 
-// Ids of the sentences that say why something is as it is. Those of rules and of what is put away stand in the rows; the
-// sentences of all of them are in words.yaml.
+import "slices"
+
+// Ids of what the program itself says in a plan: with plan-why- before them they are keys of sentences. The reasons of rules are
+// the rows' own.
 const (
 	// Why something is not later.
 	WhyFinish     = "ready"           // everything is over then
@@ -34,17 +36,46 @@ const (
 	WhyNeeds     = "needs-" // and a resource
 	WhyCrowded   = "crowded"
 	WhyNoMeal    = "no-meal"
-
-	// Changes that are offered.
-	OfferEvening = "offer-evening"
-	OfferAway    = "offer-away"
-	OfferHands   = "offer-hands"
-	OfferNotHot  = "offer-not-hot"
-	OfferSlack   = "offer-slack"
-
-	// Notes.
-	WhyFinishAfter = "finish-after-deadline"
-	WhyOrderBroken = "order-broken"
-	WhyNotProven   = "not-proven"
-	WhyNotMinimal  = "minimal-does-not-fit"
 )
+
+// Changes that are offered, with plan-offer- before them.
+const (
+	OfferEvening = "evening"
+	OfferAway    = "away"
+	OfferHands   = "hands"
+	OfferNotHot  = "not-hot"
+	OfferSlack   = "slack"
+)
+
+// Notes, with plan-note- before them.
+const (
+	NoteFinishAfter = "finish-after-deadline"
+	NoteOrderBroken = "order-broken"
+	NoteNotProven   = "not-proven"
+	NoteNotMinimal  = "minimal-does-not-fit"
+)
+
+// IdleStep is the name of the 24 hours in an item's steps.
+const IdleStep = "idle"
+
+// Whys lists the reasons that the program itself says.
+func Whys() []string {
+	out := []string{
+		WhyFinish, WhyCooking, WhyFourthHour, WhyFestival, WhySlack, WhyDaysBefore, WhyFood, WhyRest, WhySleep, WhyWindow, WhyMost,
+		WhyOpening, WhyIdle, WhyIdleWashed, WhyDrains, WhyOwnOrder, WhyFirstStep, WhyMeal, WhyMeals, WhyAwake, WhyDecided, WhyWhenDone,
+		WhyNow, WhyHotOnRest, WhyCrowded, WhyNoMeal,
+	}
+	for _, name := range resourceNames {
+		out = append(out, WhyBusy+name, WhyNeeds+name)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// Offers lists the changes that are offered.
+func Offers() []string { return []string{OfferEvening, OfferAway, OfferHands, OfferNotHot, OfferSlack} }
+
+// Notes lists what a household can be told beside its plan.
+func Notes() []string {
+	return []string{NoteFinishAfter, NoteOrderBroken, NoteNotProven, NoteNotMinimal}
+}

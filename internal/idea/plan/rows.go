@@ -1,25 +1,31 @@
 package plan
 
 import (
-	"cmp"
-	_ "embed" // for the built-in rows
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
-	"sync"
 
 	"benyomo/internal/idea/dialog"
 )
 
-//go:embed rows.yaml
-var builtIn []byte
-
-// Rows say what the kashering of each kind of thing takes, and in what order it goes.
+// Rows say what the kashering of each kind of thing takes, and in what order it goes. They are read from a pack by [Read] and
+// never change.
 type Rows struct {
 	kinds   []*kind
 	rules   []rule
 	round   round
 	minimal []Item
+	texts   map[string]map[string]dialog.Text // steps, reasons, instead → id → what is said
+	plans   map[string][]plannedBy            // kind of the dialogs → rows
+	not     map[string]dialog.Text            // kind of the dialogs → why it is not planned
+	hot     map[string]bool                   // methods
+}
+
+// plannedBy is a row that plans a kind of the dialogs: by these methods, or by every hot one that no other row names.
+type plannedBy struct {
+	row     string
+	methods []string
 }
 
 // kind is the row of one kind of thing.
@@ -64,11 +70,15 @@ type stepRow struct {
 	name                                             string
 	does                                             does
 	minutes                                          int
+	litres                                           int // of water that it brings to the boil, or 0
 	hands                                            int
 	uses                                             [resources]int // allOf is all there is
 	each, hot, idle, joined, alone, isRound, outside bool
 	marks                                            []string
 }
+
+// takes reports whether somebody or something is occupied by the step.
+func (s stepRow) takes() bool { return s.hands > 0 || s.uses != [resources]int{} }
 
 // allOf stands for a household's whole number of a resource.
 const allOf = -1
@@ -82,9 +92,9 @@ type rule struct {
 
 // round is what boiling together takes.
 type round struct {
-	name          dialog.Text
-	heat, longest int // minutes
-	uses          [resources]int
+	name                  dialog.Text
+	heat, litres, longest int // minutes, of which litres is none
+	uses                  [resources]int
 }
 
 // Resources, beside which an adult awake and a window of work are asked for by the calendar.
@@ -97,7 +107,10 @@ const (
 	resources
 )
 
-var resourceNames = [resources]string{"hands", "burners", "pots", "oven", "sink"}
+// Hands is the resource of people in Step.Uses.
+const Hands = "hands"
+
+var resourceNames = [resources]string{Hands, "burners", "pots", "oven", "sink"}
 
 // Sides of what is boiled in a round. Pareve goes with dairy.
 const (
@@ -113,16 +126,19 @@ const (
 	markRoundMeat  = "round-meat"
 )
 
-var byDefault = sync.OnceValue(func() *Rows {
-	rows, err := ParseRows("rows.yaml", builtIn)
-	if err != nil {
-		panic(err) // a test reads them: they are part of the program
-	}
-	return rows
-})
+// roundID is the id of the nth round of boiling under a mark.
+func roundID(mark string, n int) string { return fmt.Sprintf("%s-%d", mark, n) }
 
-// BuiltIn are the rows that come with the program. They are estimates.
-func BuiltIn() *Rows { return byDefault() }
+// RoundOf reads the id of a round of boiling, as Step.In and Step.Item hold it: Dairy or Meat, and which of them.
+func RoundOf(id string) (side string, n int, ok bool) {
+	for side, mark := range map[string]string{Dairy: markRoundDairy, Meat: markRoundMeat} {
+		if rest, found := strings.CutPrefix(id, mark+"-"); found {
+			n, err := strconv.Atoi(rest)
+			return side, n, err == nil
+		}
+	}
+	return "", 0, false
+}
 
 // kind is the row of that name, or nil.
 func (r *Rows) kind(id string) *kind {
@@ -142,109 +158,51 @@ func (r *Rows) Kinds() []string {
 	return out
 }
 
-type rowsFile struct {
-	Kinds   []kindFile `yaml:"kinds"`
-	Round   roundFile  `yaml:"round"`
-	Rules   []ruleFile `yaml:"rules"`
-	Minimal []struct {
-		Kind, Count word
-	} `yaml:"minimal"`
-}
-
-type kindFile struct {
-	Kind      word        `yaml:"kind"`
-	Name      dialog.Text `yaml:"name"`
-	LastUse   word        `yaml:"last-use"`
-	Rides     word        `yaml:"rides"`
-	Away      awayFile    `yaml:"away"`
-	BeforeEve word        `yaml:"days-before-eve"`
-	Food      word        `yaml:"before-food"`
-	Drains    word        `yaml:"drains"`
-	Steps     []stepFile  `yaml:"steps"`
-}
-
-type awayFile struct {
-	Order word `yaml:"order"`
-	How   word `yaml:"how"`
-}
-
-type stepFile struct {
-	Name    word            `yaml:"name"`
-	Does    word            `yaml:"does"`
-	Minutes word            `yaml:"minutes"`
-	Hands   word            `yaml:"hands"`
-	Uses    map[string]word `yaml:"uses"`
-	Each    word            `yaml:"each"`
-	Hot     word            `yaml:"hot"`
-	Idle    word            `yaml:"idle"`
-	Joined  word            `yaml:"joined"`
-	Alone   word            `yaml:"alone"`
-	Round   word            `yaml:"round"`
-	Outside word            `yaml:"outside"`
-	Marks   []word          `yaml:"marks"`
-}
-
-type ruleFile struct {
-	First  word `yaml:"first"`
-	Then   word `yaml:"then"`
-	Cooled word `yaml:"cooled"`
-	Why    word `yaml:"why"`
-}
-
-type roundFile struct {
-	Name    dialog.Text     `yaml:"name"`
-	Heat    word            `yaml:"heat"`
-	Longest word            `yaml:"longest"`
-	Uses    map[string]word `yaml:"uses"`
-}
-
-// maxStep bounds a step, in minutes: three days.
-const maxStep = 3 * 24 * 60
-
-// ParseRows reads rows; name is the file's, for mistakes. Every mistake is in the error, which is then dialog.Mistakes.
-func ParseRows(name string, raw []byte) (*Rows, error) {
-	r := &reader{name: name}
-	var f rowsFile
-	if !r.decode(raw, &f) {
-		return nil, r.err()
+// Name is what a row is called. A round of boiling, which is no row, has the name of its mark.
+func (r *Rows) Name(row string) dialog.Text {
+	if k := r.kind(row); k != nil {
+		return k.name
 	}
-	rows := &Rows{}
-	for _, k := range f.Kinds {
-		if rows.kind(k.Kind.s) != nil {
-			r.add(k.Kind, fmt.Sprintf("the kind %q stands twice", k.Kind.s), "keep one")
+	return nil
+}
+
+// Round is what a round of boiling is called.
+func (r *Rows) Round() dialog.Text { return r.round.name }
+
+// Step is what a step is called, by its name.
+func (r *Rows) Step(name string) dialog.Text { return r.texts[textSteps][name] }
+
+// Reason is the sentence of a rule's reason; nil where the id is one of [Whys], which the program itself says.
+func (r *Rows) Reason(id string) dialog.Text { return r.texts[textReasons][id] }
+
+// Instead is what is said of what can be done instead, by Unfit.Away.
+func (r *Rows) Instead(id string) dialog.Text { return r.texts[textInstead][id] }
+
+// For is the row that plans a thing of a kind of the dialogs, for which an outcome gave a method; "" where none does, as where
+// it is put away. Without a method, of what has no outcome yet, it is the row of its hot methods, else the first that plans it.
+func (r *Rows) For(kind, method string) string {
+	rows := r.plans[kind]
+	for _, p := range rows {
+		if method != "" && slices.Contains(p.methods, method) {
+			return p.row
 		}
-		rows.kinds = append(rows.kinds, r.kind(k))
 	}
-	if len(f.Kinds) == 0 {
-		r.add(word{}, "there are no kinds", "write kinds:")
+	if method != "" && !r.hot[method] {
+		return ""
 	}
-	rows.round = round{
-		name: f.Round.Name, heat: r.minutes(f.Round.Heat, "heat"), longest: r.minutes(f.Round.Longest, "longest"),
-		uses: r.uses(f.Round.Uses),
-	}
-	marks := rows.marks()
-	for _, x := range f.Rules {
-		for _, m := range []word{x.First, x.Then} {
-			if !slices.Contains(marks, m.s) {
-				r.add(m, fmt.Sprintf("no step has the mark %q", m.s), "take one of "+strings.Join(marks, ", "))
-			}
+	for _, p := range rows {
+		if len(p.methods) == 0 {
+			return p.row
 		}
-		if x.Why.s == "" || x.First.s == x.Then.s {
-			r.add(x.First, "the rule is not whole", "write first, then another mark as then, and why")
-		}
-		rows.rules = append(rows.rules, rule{x.First.s, x.Then.s, r.yes(x.Cooled, "cooled"), x.Why.s})
 	}
-	for i, m := range f.Minimal {
-		if rows.kind(m.Kind.s) == nil {
-			r.add(m.Kind, fmt.Sprintf("there is no kind %q", m.Kind.s), "take one of "+strings.Join(rows.Kinds(), ", "))
-		}
-		rows.minimal = append(rows.minimal, Item{ID: fmt.Sprintf("minimal-%d-%s", i+1, m.Kind.s), Kind: m.Kind.s, Count: r.number(m.Count, "count", 1, 1, maxCount)})
+	if method == "" && len(rows) > 0 {
+		return rows[0].row
 	}
-	if err := r.err(); err != nil {
-		return nil, err
-	}
-	return rows, nil
+	return ""
 }
+
+// NotPlanned says why no row plans a kind of the dialogs; nil where one does.
+func (r *Rows) NotPlanned(kind string) dialog.Text { return r.not[kind] }
 
 // marks are all by which a rule can name steps.
 func (r *Rows) marks() []string {
@@ -260,105 +218,3 @@ func (r *Rows) marks() []string {
 	}
 	return out
 }
-
-func (r *reader) minutes(w word, key string) int {
-	if !w.there() {
-		r.add(w, key+" is missing", "write the minutes")
-	}
-	return r.number(w, key, grid, 1, maxStep)
-}
-
-func (r *reader) uses(m map[string]word) (out [resources]int) {
-	for key, w := range m {
-		i := slices.Index(resourceNames[:], key)
-		switch {
-		case i <= hands:
-			r.add(w, fmt.Sprintf("there is no resource %q", key), "take one of "+strings.Join(resourceNames[hands+1:], ", "))
-		case w.s == "all":
-			out[i] = allOf
-		default:
-			out[i] = r.number(w, key, 1, 1, maxResource)
-		}
-	}
-	return out
-}
-
-func (r *reader) kind(f kindFile) *kind {
-	k := &kind{
-		id: f.Kind.s, name: f.Name, use: lastUse(r.choice(f.LastUse, "last-use", string(ownUse), string(mealUse), string(noUse))),
-		rides: f.Rides.s, away: away{r.number(f.Away.Order, "order", 0, 1, 99), f.Away.How.s},
-		beforeEve: r.number(f.BeforeEve, "days-before-eve", 0, 0, 60), food: r.yes(f.Food, "before-food"), drains: r.yes(f.Drains, "drains"),
-	}
-	if k.id == "" || k.name.In("en") == "" {
-		r.add(f.Kind, "the kind has no id or no name", "write kind and name")
-	}
-	if !f.LastUse.there() {
-		r.add(f.Kind, fmt.Sprintf("the kind %q lacks last-use", k.id), "write own, meal or none")
-	}
-	if (k.away.order == 0) != (k.away.how == "") {
-		r.add(cmp.Or(f.Away.Order, f.Away.How), "away is not whole", "write order and how")
-	}
-	seen := map[string]bool{}
-	for i, s := range f.Steps {
-		if seen[s.Name.s] || s.Name.s == "" {
-			r.add(s.Name, "the step has no name of its own", "give it another")
-		}
-		seen[s.Name.s] = true
-		k.steps = append(k.steps, r.step(s, i, k.steps))
-	}
-	if len(k.steps) == 0 {
-		r.add(f.Kind, fmt.Sprintf("the kind %q has no steps", k.id), "write them")
-	}
-	return k
-}
-
-func (r *reader) step(f stepFile, i int, before []stepRow) stepRow {
-	s := stepRow{
-		name: f.Name.s, does: does(r.choice(f.Does, "does", string(work), string(heat), string(wait))), minutes: r.minutes(f.Minutes, "minutes"),
-		uses: r.uses(f.Uses), each: r.yes(f.Each, "each"), hot: r.yes(f.Hot, "hot"), idle: r.yes(f.Idle, "idle"), joined: r.yes(f.Joined, "joined"),
-		alone: r.yes(f.Alone, "alone"), isRound: r.yes(f.Round, "round"), outside: r.yes(f.Outside, "outside"),
-	}
-	for _, m := range f.Marks {
-		s.marks = append(s.marks, m.s)
-	}
-	if s.does == work {
-		s.hands = r.number(f.Hands, "hands", 1, 1, maxResource)
-	} else if f.Hands.there() || s.outside || s.isRound {
-		r.add(f.Name, "only work has hands, is outside or is done in a round", "write does: work, or remove it")
-	}
-	if !f.Does.there() {
-		r.add(f.Name, fmt.Sprintf("the step %q lacks does", s.name), "write work, heat or wait")
-	}
-	if s.joined {
-		r.joined(f, s, before)
-	}
-	if s.isRound && s.joined || i > 0 && before[i-1].isRound {
-		r.add(f.Name, "a round is a step by itself, the last of its kind", "let nothing be joined to it or follow it")
-	}
-	return s
-}
-
-// joined checks a step that follows at once. A plan is made backwards, and its proof needs that what runs in one piece takes
-// at its end all that it took before; only what cools, dries or stands at the very end takes nothing.
-func (r *reader) joined(f stepFile, s stepRow, before []stepRow) {
-	if len(before) == 0 || s.idle || s.alone != before[len(before)-1].alone {
-		r.add(f.Name, "the step cannot be joined here", "remove joined; idle stands at the first of the joined steps")
-		return
-	}
-	last := before[len(before)-1]
-	if s.takes() && !(last.takes() || !last.joined) {
-		r.add(f.Name, "a step that takes something is joined to one that only passes", "let it stand by itself")
-	}
-	if !s.takes() {
-		return
-	}
-	for i, n := range last.uses {
-		if n != allOf && s.uses[i] != allOf && s.uses[i] < n || n == allOf && s.uses[i] != allOf || s.hands < last.hands {
-			r.add(f.Name, "the joined step takes less than the one before it", "let it stand by itself, or use the same things")
-			return
-		}
-	}
-}
-
-// takes reports whether somebody or something is occupied by the step.
-func (s stepRow) takes() bool { return s.hands > 0 || s.uses != [resources]int{} }
