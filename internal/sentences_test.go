@@ -20,6 +20,7 @@ import (
 	"benyomo/internal/idea/dialog"
 	"benyomo/internal/idea/kitchen"
 	"benyomo/internal/idea/people"
+	"benyomo/internal/idea/plan"
 	"benyomo/internal/idea/triage"
 )
 
@@ -75,6 +76,12 @@ func families() map[string][]string {
 		"weekday-":         numbers(0, 6),
 		"month-":           numbers(1, 12),
 		"command-":         {"menu", "kitchen", "settings", "language"},
+		"plan-why-":        plan.Whys(),
+		"plan-offer-":      plan.Offers(),
+		"plan-note-":       plan.Notes(),
+		"plan-side-":       {plan.Dairy, plan.Pareve, plan.Meat},
+		"plan-changed-":    {plan.ChangedMeal, plan.ChangedUse, plan.ChangedStep, plan.ChangedLength, plan.ChangedReady},
+		"plan-gone-":       {plan.ChangedMeal, plan.ChangedUse, plan.ChangedStep}, // the length and the end of a plan never go
 		"walk-reason-":     words(triage.OutcomeAsks, triage.SwitchUnset, triage.NotSure, triage.ThirdNotSure, triage.NoBranch),
 	}
 }

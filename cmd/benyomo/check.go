@@ -15,6 +15,7 @@ import (
 	"benyomo/dialogs"
 	"benyomo/internal/idea/approval"
 	"benyomo/internal/idea/dialog"
+	"benyomo/internal/idea/plan"
 	"benyomo/internal/idea/proof"
 )
 
@@ -82,19 +83,31 @@ func mistaken(stderr io.Writer, ms dialog.Mistakes) int {
 // loadDialogs reads the dialogs of a folder, or the built-in ones where dir is "". Mistakes name files by their whole path.
 func loadDialogs(dir string) (*dialog.Pack, error) {
 	if dir == "" {
-		return dialog.Load(dialogs.FS)
+		return readDialogs(dialogs.FS)
 	}
 	if info, err := os.Stat(dir); err != nil {
 		return nil, fmt.Errorf("dialogs: %w", err)
 	} else if !info.IsDir() {
 		return nil, fmt.Errorf("dialogs: %s: %w", dir, fs.ErrInvalid)
 	}
-	p, err := dialog.Load(os.DirFS(dir))
+	p, err := readDialogs(os.DirFS(dir))
 	var ms dialog.Mistakes
 	if errors.As(err, &ms) {
 		return nil, inFolder(dir, ms)
 	}
 	return p, err
+}
+
+// readDialogs reads the dialogs, and the rows of the planning in them.
+func readDialogs(fsys fs.FS) (*dialog.Pack, error) {
+	p, err := dialog.Load(fsys)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := plan.Read(p); err != nil {
+		return nil, err
+	}
+	return p, nil
 }
 
 // inFolder lets mistakes name files by their whole path, where the dialogs are those of a folder.

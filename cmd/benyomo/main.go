@@ -40,6 +40,7 @@ func commands() []command {
 		{"draw", "KIND [-o FILE.svg] [flags]", "draw the dialog about KIND as a flowchart", runDraw},
 		{"handbook", "[-o FILE.html] [flags]", "write every dialog into one page for reading and printing", runHandbook},
 		{"times", "(--config FILE | --lat N --lon N --tz ZONE) [flags]", "say the times of a day at a place: sun, hours, rest", runTimes},
+		{"plan", "FILE [flags]", "plan the kashering of a whole kitchen back from its finish line", runPlan},
 		{"init", "[FILE]", "write a commented example of the configuration", runInit},
 		{"help", "[COMMAND]", "say what there is, or how COMMAND is called", runHelp},
 	}

@@ -58,8 +58,9 @@ func load(fsys fs.FS, r *report) (*Pack, error) {
 type loader struct {
 	fs        fs.FS
 	report    *report
-	undecoded bool // some kind could not be decoded
-	whole     bool // the shared files could be read and the languages are right: only then do further checks mean anything
+	guide     string // where an author reads what may stand in the files; "" is docs/dialogs.md
+	undecoded bool   // some kind could not be decoded
+	whole     bool   // the shared files could be read and the languages are right: only then do further checks mean anything
 }
 
 func (l *loader) shared(p *Pack) error {
@@ -110,6 +111,9 @@ func (l *loader) shared(p *Pack) error {
 		if err := l.demo(p); err != nil {
 			return err
 		}
+	}
+	if err := l.planning(p); err != nil {
+		return err
 	}
 	return l.finding(p)
 }

@@ -77,7 +77,12 @@ func (r *report) err() error {
 
 // Mistake is something that a later check finds wrong with a tree, at a word of it.
 func (p *Pack) Mistake(t *Tree, at Word, what, do string) Mistake {
+	return p.MistakeIn(t.File, at, what, do)
+}
+
+// MistakeIn is something that a later check finds wrong in a file of the folder, at a word of it.
+func (p *Pack) MistakeIn(file string, at Word, what, do string) Mistake {
 	r := report{lines: p.lines}
-	r.add(t.File, at, what, do)
+	r.add(file, at, what, do)
 	return r.list[0]
 }

@@ -11,6 +11,7 @@ type Pack struct {
 	Cautions  []*Caution
 	Sentences map[string]map[string]string // language → key → sentence
 	Finding   Finding                      // what helps to recognise kinds in typed words
+	Planning  *Planning                    // what the planning of a kitchen takes; nil where the folder says nothing of it
 
 	trees     map[string]*Tree
 	switches  map[string]*Switch

@@ -18,7 +18,31 @@ import (
 // maxFile bounds one dialog file, in bytes: a larger one is no dialog.
 const maxFile = 1 << 20
 
-const seeGuide = "see docs/dialogs.md for what may stand here"
+// File is a YAML file outside of the dialogs that is read by their rules, such as a kitchen's. It collects its mistakes.
+type File struct {
+	l    loader
+	name string
+}
+
+// ReadFile decodes the text of a file strictly, and reports whether it could; the mistakes are in File.Err. Guide is where an
+// author reads what may stand in such a file.
+func ReadFile(name string, raw []byte, guide string, into any) (*File, bool) {
+	f := &File{l: loader{report: &report{lines: map[string][]string{}}, guide: guide}, name: name}
+	return f, f.l.text(name, raw, into)
+}
+
+// Add reports a mistake at a word of the file.
+func (f *File) Add(at Word, what, do string) {
+	r := f.l.report // the rules that speak here are those of whoever reads the file
+	r.add(f.name, at, what, do)
+}
+
+// Err is nil, or all the mistakes of the file.
+func (f *File) Err() error { return f.l.report.err() }
+
+func (l *loader) seeGuide() string {
+	return "see " + cmp.Or(l.guide, "docs/dialogs.md") + " for what may stand here"
+}
 
 // read decodes one file strictly, and reports whether it could. A mistake in the file is reported; only a failure to read it
 // is returned.
@@ -31,31 +55,36 @@ func (l *loader) read(name string, into any) (bool, error) {
 	if err != nil {
 		return false, fmt.Errorf("read %s: %w", name, err)
 	}
+	return l.text(name, raw, into), nil
+}
+
+// text decodes the text of one file strictly, and reports whether it could.
+func (l *loader) text(name string, raw []byte, into any) bool {
 	if len(raw) > maxFile {
 		l.report.add(name, Word{}, fmt.Sprintf("the file has %d bytes", len(raw)), fmt.Sprintf("keep it under %d", maxFile))
-		return false, nil
+		return false
 	}
 	if !utf8.Valid(raw) {
 		l.report.add(name, Word{}, "the file is not UTF-8 text", "save it as UTF-8")
-		return false, nil
+		return false
 	}
 	text := strings.TrimPrefix(string(raw), "\ufeff") // some editors begin a file with this mark
 	l.report.lines[name] = strings.Split(text, "\n")
 	f, err := parser.ParseBytes([]byte(text), 0)
 	if err != nil {
 		at, what := locate(err)
-		l.report.add(name, at, what, seeGuide)
-		return false, nil
+		l.report.add(name, at, what, l.seeGuide())
+		return false
 	}
 	if len(f.Docs) == 0 || f.Docs[0].Body == nil {
 		l.report.add(name, Word{}, "the file is empty", "write it, or remove it")
-		return false, nil
+		return false
 	}
 	if len(f.Docs) > 1 {
 		l.report.add(name, placed(f.Docs[1].Start), "a second document begins here", "keep one, without --- in between")
-		return false, nil
+		return false
 	}
-	return l.decode(name, f.Docs[0].Body, into), nil
+	return l.decode(name, f.Docs[0].Body, into)
 }
 
 func (l *loader) decode(name string, body ast.Node, into any) bool {
@@ -66,7 +95,7 @@ func (l *loader) decode(name string, body ast.Node, into any) bool {
 	}
 	if err := yaml.NodeToValue(body, into, yaml.Strict()); err != nil {
 		at, what := locate(err)
-		l.report.add(name, at, what, seeGuide)
+		l.report.add(name, at, what, l.seeGuide())
 		return false
 	}
 	return true
