@@ -22,6 +22,7 @@ import (
 	"benyomo/internal/idea/people"
 	"benyomo/internal/idea/plan"
 	"benyomo/internal/idea/triage"
+	"benyomo/internal/person/member"
 )
 
 // words turns constants of any string type into their texts.
@@ -55,6 +56,13 @@ func families() map[string][]string {
 			profile = append(profile, field+"-"+v)
 		}
 	}
+	var meals, parts []string
+	for _, m := range plan.MealTimes {
+		meals = append(meals, m.Name)
+	}
+	for _, p := range plan.WorkTimes {
+		parts = append(parts, p.Name)
+	}
 	return map[string][]string{
 		"state-":           states,
 		"standing-":        states,
@@ -75,7 +83,12 @@ func families() map[string][]string {
 		"hot-":             {"unread", "never", "ahead"},
 		"weekday-":         numbers(0, 6),
 		"month-":           numbers(1, 12),
-		"command-":         {"menu", "kitchen", "settings", "language"},
+		"command-":         {"menu", "kitchen", "plan", "settings", "language"},
+		"planning-ask-":    {"things", "counts", "sabbath", "finish", "meals", "times", "people"},
+		"planning-number-": {"people", "burners", "pots"},
+		"planning-eat-":    meals,
+		"planning-part-":   parts,
+		"planning-file-":   {member.PlanPicture, member.PlanCalendar},
 		"plan-why-":        plan.Whys(),
 		"plan-offer-":      plan.Offers(),
 		"plan-note-":       plan.Notes(),

@@ -25,6 +25,7 @@ import (
 	"benyomo/internal/idea/find"
 	"benyomo/internal/idea/luach"
 	"benyomo/internal/idea/people"
+	"benyomo/internal/idea/plan"
 	"benyomo/internal/idea/wording"
 )
 
@@ -110,6 +111,9 @@ func start(ctx context.Context, o Options, s *store.Store) (*App, error) {
 		return nil, err
 	}
 	env := environment(o, tg.Username())
+	if env.Rows, err = plan.Read(o.Pack); err != nil {
+		return nil, fmt.Errorf("rows of the plan: %w", err)
+	}
 	a := &App{store: s, tg: tg, log: o.Log, quit: make(chan struct{}), introduced: make(chan struct{}),
 		polled: make(chan error, 1), sent: make(chan error, 1), worked: make(chan error, 1), written: make(chan error, 1)}
 	if err := a.prepare(o, env); err != nil {
@@ -272,7 +276,7 @@ func (a *App) setCommands(ctx context.Context, p *dialog.Pack) {
 	for i, l := range p.Languages {
 		w := wording.In(p, l.Code.S, time.UTC)
 		var list []telegram.Command
-		for _, name := range []string{"menu", "kitchen", "settings", "language"} {
+		for _, name := range []string{"menu", "kitchen", "plan", "settings", "language"} {
 			list = append(list, telegram.Command{Name: name, About: w.Say("command-" + name)})
 		}
 		if i == 0 {

@@ -9,6 +9,7 @@ import (
 	"benyomo/internal/idea/desk"
 	"benyomo/internal/idea/kitchen"
 	"benyomo/internal/idea/people"
+	"benyomo/internal/idea/plan"
 )
 
 const (
@@ -27,12 +28,13 @@ var (
 	tellings   = table[kitchen.Telling]{"telling", 1}
 	shaylos    = table[desk.Shayla]{"shayla", 1}
 	screens    = table[chat.Screen]{"screen", 1}
+	orders     = table[plan.Order]{"order", 1} // household → what it said for its plan, and the plan
 )
 
 var buckets = []string{
 	bucketMeta, roles, openShaylos, homeShaylos, persons.bucket, households.bucket, links.bucket, items.bucket, tellings.bucket, shaylos.bucket, screens.bucket,
 	timers.bucket, timerKeys, outbox.bucket, posted, holds.bucket, updates, quarantines.bucket, held.bucket, owed,
-	approvals.bucket, approvedSays.bucket, positions.bucket, audits.bucket, announcements.bucket, chunks.bucket, moved, jobs.bucket,
+	approvals.bucket, approvedSays.bucket, positions.bucket, audits.bucket, announcements.bucket, chunks.bucket, moved, jobs.bucket, orders.bucket,
 }
 
 // Person returns somebody who has written.
@@ -158,6 +160,12 @@ func (tx *Tx) listed(list string, prefix []byte) iter.Seq[desk.Shayla] {
 		}
 	}
 }
+
+// Order is what a household said for its plan, with the plan.
+func (tx *Tx) Order(household uint64) (plan.Order, bool) { return orders.get(tx, key(household)) }
+
+// PutOrder stores what a household said for its plan.
+func (tx *Tx) PutOrder(o plan.Order) { orders.put(tx, key(o.Household), o) }
 
 // Screen returns what a chat shows now.
 func (tx *Tx) Screen(id chat.ID) (chat.Screen, bool) { return screens.get(tx, key(id)) }

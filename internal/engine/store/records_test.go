@@ -16,11 +16,12 @@ import (
 	"benyomo/internal/idea/kitchen"
 	"benyomo/internal/idea/notice"
 	"benyomo/internal/idea/people"
+	"benyomo/internal/idea/plan"
 )
 
 // fill sets every field of a record, however deep, to something that is not its zero value: what does not come back was not
 // written. A field that cannot be written to a file is a mistake of the record.
-func fill(t *testing.T, v reflect.Value, n *int) {
+func fill(t *testing.T, v reflect.Value, n *int, within map[reflect.Type]bool) {
 	t.Helper()
 	*n++
 	switch {
@@ -30,7 +31,7 @@ func fill(t *testing.T, v reflect.Value, n *int) {
 	case v.Kind() == reflect.Struct:
 		for i := range v.NumField() {
 			require.True(t, v.Type().Field(i).IsExported(), "%s.%s", v.Type(), v.Type().Field(i).Name)
-			fill(t, v.Field(i), n)
+			fill(t, v.Field(i), n, within)
 		}
 		return
 	}
@@ -44,17 +45,22 @@ func fill(t *testing.T, v reflect.Value, n *int) {
 	case reflect.Uint64:
 		v.SetUint(1<<63 + uint64(*n))
 	case reflect.Pointer:
+		if within[v.Type()] { // a plan within a plan
+			return
+		}
+		within[v.Type()] = true
+		defer delete(within, v.Type())
 		v.Set(reflect.New(v.Type().Elem()))
-		fill(t, v.Elem(), n)
+		fill(t, v.Elem(), n, within)
 	case reflect.Slice:
 		v.Set(reflect.MakeSlice(v.Type(), 2, 2))
-		fill(t, v.Index(0), n)
-		fill(t, v.Index(1), n)
+		fill(t, v.Index(0), n, within)
+		fill(t, v.Index(1), n, within)
 	case reflect.Map:
 		v.Set(reflect.MakeMap(v.Type()))
 		k, e := reflect.New(v.Type().Key()).Elem(), reflect.New(v.Type().Elem()).Elem()
-		fill(t, k, n)
-		fill(t, e, n)
+		fill(t, k, n, within)
+		fill(t, e, n, within)
 		v.SetMapIndex(k, e)
 	default:
 		require.Failf(t, "a record of an unknown kind", "%s", v.Type())
@@ -64,7 +70,7 @@ func fill(t *testing.T, v reflect.Value, n *int) {
 func full[V any](t *testing.T) V {
 	var v V
 	n := 0
-	fill(t, reflect.ValueOf(&v).Elem(), &n)
+	fill(t, reflect.ValueOf(&v).Elem(), &n, map[reflect.Type]bool{})
 	return v
 }
 
@@ -144,6 +150,7 @@ func records() []record {
 			v, _ = tx.NextJob()
 			return v
 		}, func(tx *Tx, _ Job) (Job, bool) { return tx.NextJob() }, (*Tx).Jobs),
+		kind(orders, as((*Tx).PutOrder), func(tx *Tx, v plan.Order) (plan.Order, bool) { return tx.Order(v.Household) }, nil),
 		kind(outbox, func(tx *Tx, v chat.Post) chat.Post {
 			tx.Post(v)
 			v.Seq = tx.posts[len(tx.posts)-1].Seq

@@ -11,12 +11,14 @@ import (
 	"benyomo/internal/idea/dialog"
 	"benyomo/internal/idea/find"
 	"benyomo/internal/idea/luach"
+	"benyomo/internal/idea/plan"
 )
 
 // Env is what stays the same from turn to turn.
 type Env struct {
 	Pack      *dialog.Pack
 	Finder    *find.Finder // recognises what is typed, by the words of the pack
+	Rows      *plan.Rows   // of the pack, for planning a kitchen
 	Community Community
 	Token     func() string // a new unguessable token for a link, of A-Z a-z 0-9 _ -
 	BotName   string        // for links

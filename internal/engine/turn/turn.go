@@ -119,6 +119,20 @@ func (t *Turn) Present(to chat.ID, s chat.Screen, build func(step uint64) chat.M
 	t.Say(to, chat.Answer, s.Handle, m)
 }
 
+// Amend is Present for what comes of work that a chat waits for: where it still shows the waiting screen, that message changes
+// though nobody pressed anything; else a new one is sent.
+func (t *Turn) Amend(to chat.ID, waiting string, s chat.Screen, build func(step uint64) chat.Message) {
+	old, _ := t.Tx.Screen(to)
+	m := build(old.Step + 1)
+	if old.Name != waiting || old.Handle == "" || t.silent(to) || chat.Units(m.Plain()) > chat.TextLimit {
+		t.Present(to, s, build)
+		return
+	}
+	s.Chat, s.Step, s.Handle = to, old.Step+1, old.Handle
+	t.Tx.PutScreen(s)
+	t.Change(to, s.Handle, m)
+}
+
 // owed reports whether something about the message is still to be delivered.
 func (t *Turn) owed(to chat.ID, h chat.Handle) bool {
 	for p := range t.Tx.Outbox(to) {

@@ -26,6 +26,8 @@ type PlanRow struct {
 	BeforeEve Word       `yaml:"days-before-eve"`
 	Food      Word       `yaml:"before-food"`
 	Drains    Word       `yaml:"drains"`
+	Sabbath   Word       `yaml:"hot-on-shabbos"`
+	Unlisted  Word       `yaml:"unlisted"`
 	Steps     []PlanStep `yaml:"steps"`
 }
 

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"slices"
 	"time"
 )
 
@@ -72,7 +73,7 @@ func fitDiff(earlier, later Plan) []Change {
 		}
 	}
 	for _, u := range earlier.Unfit {
-		if !unfit(later, u.Item) {
+		if !unfit(later, u.Item) && slices.ContainsFunc(later.Items, func(it ItemPlan) bool { return it.ID == u.Item }) { // not one that was put away
 			out = append(out, Change{What: ChangedFit, Item: u.Item})
 		}
 	}

@@ -99,7 +99,9 @@ func unfits(p Plan) [][3]string {
 }
 
 // said reports whether a reason has a sentence: of the rows, or of the program, whose sentences a test of the whole counts.
-func said(rows *Rows, why string) bool { return rows.Reason(why) != nil || slices.Contains(Whys(), why) }
+func said(rows *Rows, why string) bool {
+	return rows.Reason(why) != nil || slices.Contains(Whys(), why)
+}
 
 // shown shows a plan in a failed test, and takes no time in others.
 type shown Plan

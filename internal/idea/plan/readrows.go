@@ -240,6 +240,7 @@ func (r *rowReader) kind(f *dialog.PlanRow) *kind {
 		id: f.Row.S, name: f.Name, use: lastUse(r.choice(f.LastUse, "last-use", string(ownUse), string(mealUse), string(noUse))),
 		rides: f.Rides.S, away: away{r.number(f.Away.Order, "order", 0, 1, 99), f.Away.How.S},
 		beforeEve: r.number(f.BeforeEve, "days-before-eve", 0, 0, 60), food: r.yes(f.Food, "before-food"), drains: r.yes(f.Drains, "drains"),
+		sabbath: r.yes(f.Sabbath, "hot-on-shabbos"), unlisted: r.yes(f.Unlisted, "unlisted"),
 	}
 	if k.id == "" {
 		r.add(anyWord(f.Name), "the row has no id", "write row:")

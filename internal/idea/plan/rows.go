@@ -38,6 +38,8 @@ type kind struct {
 	beforeEve int  // whole days between its end and the eve of Pesach
 	food      bool // its end is before food for Pesach comes
 	drains    bool // hot water of other washing begins its 24 hours anew
+	sabbath   bool // many keep it in hot use on Sabbath
+	unlisted  bool // a household does not choose it
 	steps     []stepRow
 }
 

@@ -139,8 +139,8 @@ func (w Words) stepName(rows *plan.Rows, step string) string {
 	return step
 }
 
-// planDay is a day without a time.
-func (w Words) planDay(t time.Time) string {
+// Day is a day without a time.
+func (w Words) Day(t time.Time) string {
 	t = t.In(w.Zone)
 	return w.Say("time-day", "weekday", w.Say("weekday-"+strconv.Itoa(int(t.Weekday()))), "day", t.Day(), "month", w.Say("month-"+strconv.Itoa(int(t.Month()))))
 }
@@ -173,7 +173,7 @@ func (g *page) body(p *plan.Plan) {
 		list = nil
 	}
 	for _, l := range shared(p) {
-		if d := g.planDay(l.step.Begins); d != day {
+		if d := g.Day(l.step.Begins); d != day {
 			end()
 			day = d
 		}
@@ -239,15 +239,7 @@ func (g *page) step(l together) string {
 
 // misfit is what does not fit, and what would help.
 func (g *page) misfit(p *plan.Plan) {
-	var list []string
-	for _, u := range p.Unfit {
-		if u.Away == "" {
-			list = append(list, g.Say("plan-unfit-line", "item", g.name(u.Item), "why", g.why(u.Why, "")))
-		} else {
-			list = append(list, g.Say("plan-unfit-instead", "item", g.name(u.Item), "why", g.why(u.Why, ""), "instead", g.instead(u.Away)))
-		}
-	}
-	if len(list) > 0 {
+	if list := g.unfit(p); len(list) > 0 {
 		g.add(HeadingPart, g.Say("plan-unfit"))
 		g.lines(list...)
 	}
@@ -255,16 +247,33 @@ func (g *page) misfit(p *plan.Plan) {
 		g.add(PlainPart, g.Say("plan-no-changes"))
 		return
 	}
-	list = nil
+	var list []string
 	for _, c := range p.Changes {
-		hours := ""
-		if c.SlackMinutes != nil {
-			hours = g.Length(*c.SlackMinutes)
-		}
-		list = append(list, g.Say("plan-offer-"+c.Why, "item", g.name(c.Item), "time", g.Moment(c.Evening), "until", c.Until.In(g.Zone).Format("15:04"), "length", hours))
+		list = append(list, g.offer(c))
 	}
 	g.add(HeadingPart, g.Say("plan-changes"))
 	g.lines(list...)
+}
+
+// unfit is a line for each thing that does not fit.
+func (g *page) unfit(p *plan.Plan) (list []string) {
+	for _, u := range p.Unfit {
+		if u.Away == "" {
+			list = append(list, g.Say("plan-unfit-line", "item", g.name(u.Item), "why", g.why(u.Why, "")))
+		} else {
+			list = append(list, g.Say("plan-unfit-instead", "item", g.name(u.Item), "why", g.why(u.Why, ""), "instead", g.instead(u.Away)))
+		}
+	}
+	return list
+}
+
+// offer is a change that would help.
+func (g *page) offer(c plan.Remedy) string {
+	length := ""
+	if c.SlackMinutes != nil {
+		length = g.Length(*c.SlackMinutes)
+	}
+	return g.Say("plan-offer-"+c.Why, "item", g.name(c.Item), "time", g.Moment(c.Evening), "until", c.Until.In(g.Zone).Format("15:04"), "length", length)
 }
 
 func (g *page) instead(id string) string {
@@ -288,4 +297,3 @@ func Plain(parts []Part) string {
 	}
 	return fmt.Sprintln(b.String())
 }
-

@@ -33,6 +33,7 @@ func drawKitchen(t *turn.Turn, s chat.Screen) chat.Message {
 	if n == 0 {
 		m.Add(chat.Plain, w.Say("kitchen-empty"))
 	}
+	m.Row(planButton(w))
 	m.Row(button(w, "btn-add", "m.go", "menu"), button(w, "btn-invite", "m.go", "invite"))
 	return m
 }

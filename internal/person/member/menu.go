@@ -26,6 +26,8 @@ func goTo(t *turn.Turn, args []string) {
 		show(t, screenMenu, args[1:]...)
 	case "kitchen":
 		show(t, screenKitchen)
+	case "plan":
+		openPlan(t)
 	case "settings":
 		show(t, screenSettings)
 	case "language":

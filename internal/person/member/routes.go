@@ -38,6 +38,15 @@ const (
 	screenWords    = "member/words"
 	screenSettings = "member/settings"
 	screenAdd      = "member/add"
+
+	screenPlan       = "member/plan"
+	screenPlanFirst  = "member/plan-first"
+	screenPlanAsk    = "member/plan-ask"
+	screenPlanning   = "member/planning"
+	screenPlanFailed = "member/plan-failed"
+	screenPlanWhole  = "member/plan-whole"
+	screenPlanDone   = "member/plan-done"
+	screenPlanHot    = "member/plan-hot"
 )
 
 // Render draws a screen.
@@ -67,6 +76,15 @@ func init() {
 		screenWords:    drawWords,
 		screenSettings: drawSettings,
 		screenAdd:      drawAdd,
+
+		screenPlan:       drawPlan,
+		screenPlanFirst:  drawPlanFirst,
+		screenPlanAsk:    drawPlanAsk,
+		screenPlanning:   drawPlanning,
+		screenPlanFailed: drawPlanFailed,
+		screenPlanWhole:  drawPlanWhole,
+		screenPlanDone:   drawPlanDone,
+		screenPlanHot:    drawPlanHot,
 	}
 }
 
@@ -90,6 +108,8 @@ func Presses() map[string]func(*turn.Turn, []string) {
 		"m.hot":   onScreen(pickHot),
 		"m.hotok": onScreen(confirmHot),
 		"m.heat!": onScreen(startHeat),
+		"m.plan":  onScreen(planAct),
+		"m.did":   planAllDid,
 		"m.item":  openItem,
 		"m.idle":  onItem(askHot),
 		"m.used":  onItem(usedHot),
@@ -112,6 +132,7 @@ func Commands() map[string]func(*turn.Turn) {
 		"menu":     Home,
 		"kitchen":  func(t *turn.Turn) { goTo(t, []string{"kitchen"}) },
 		"settings": func(t *turn.Turn) { goTo(t, []string{"settings"}) },
+		"plan":     func(t *turn.Turn) { goTo(t, []string{"plan"}) },
 		"language": func(t *turn.Turn) { show(t, screenLanguage) },
 	}
 }
@@ -125,6 +146,7 @@ func Timers() map[string]func(*turn.Turn, store.Timer) {
 		timerLook: lookAgain,
 		timerShow: showAgain,
 		timerRest: tellOfRest,
+		timerPlan: planDue,
 	}
 }
 
