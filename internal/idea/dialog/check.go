@@ -124,7 +124,7 @@ func (c *checker) switches() {
 		inner := map[string]bool{}
 		for _, p := range s.Positions {
 			c.id(filePolicy, p.ID, "position", inner)
-			c.text(filePolicy, p.ID, "label", p.Label, 200)
+			c.text(filePolicy, p.ID, "label", p.Label, labelLimit)
 			c.cites(filePolicy, p.ID, p.Sources)
 		}
 	}

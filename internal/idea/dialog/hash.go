@@ -6,17 +6,21 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"sync"
 )
 
 // Logic is the hash of everything that decides in the tree: steps, answers, positions, methods, waits. Words and aliases
 // are outside it.
-func (t *Tree) Logic() string { return t.logic }
+func (t *Tree) Logic() string { return t.logic() }
 
 // Words is the hash of everything that the tree says in the language, the cautions, methods and sources it uses included.
 func (t *Tree) Words(lang string) string { return t.texts[lang] }
 
-func (t *Tree) hashLogic() {
-	t.logic = digest(func(w io.Writer) {
+// hashLogic gives the tree its logic hash. It is taken late: of a tree with one edge led elsewhere nobody may ask for it.
+func (t *Tree) hashLogic() { t.logic = sync.OnceValue(t.digestLogic) }
+
+func (t *Tree) digestLogic() string {
+	return digest(func(w io.Writer) {
 		fmt.Fprintf(w, "kind %s\nstart %s\n", t.Kind.S, t.Start)
 		for _, s := range t.Steps {
 			fmt.Fprintf(w, "step %q ask %q switch %q\n", s.Name(), s.Ask.S, s.Switch.S)

@@ -63,7 +63,7 @@ type Tree struct {
 
 	File  string `yaml:"-"` // where it was read, for mistakes
 	steps map[string]*Step
-	logic string            // hash of the logic
+	logic func() string     // hash of the logic, taken when it is first asked for
 	texts map[string]string // language → hash of its words
 }
 
