@@ -161,8 +161,8 @@ func TestPlanAgain(t *testing.T) {
 		require.Equal(t, 5, come) // last use, wipe, steam, stand, wait
 	})
 	t.Run("lengths and fits", func(t *testing.T) {
-		a := Plan{Items: []ItemPlan{{ID: "x", Steps: []Step{{Name: "s", Begins: p.Made, Ends: p.Made.Add(time.Hour)}}}}, Unfit: []Unfit{{Item: "y"}}}
-		b := Plan{Items: []ItemPlan{{ID: "x", Steps: []Step{{Name: "s", Begins: p.Made, Ends: p.Made.Add(2 * time.Hour)}}}}}
+		a := Plan{Items: []ItemPlan{{ID: "x", Steps: []Step{{Name: "s", Begins: p.Made, Ends: p.Made.Add(time.Hour)}}}}, Unfit: []Unfit{{Item: "y"}, {Item: "put away meanwhile"}}}
+		b := Plan{Items: []ItemPlan{{ID: "x", Steps: []Step{{Name: "s", Begins: p.Made, Ends: p.Made.Add(2 * time.Hour)}}}, {ID: "y"}}}
 		require.Equal(t, []Change{{What: ChangedFit, Item: "y"}, {What: ChangedLength, Item: "x", Step: "s", From: p.Made.Add(time.Hour), To: p.Made.Add(2 * time.Hour)}}, Diff(a, b))
 	})
 }

@@ -78,7 +78,7 @@ var WorkTimes = []WorkTime{{"morning", 9 * 60, 12*60 + 30, mostOfAWindow}, {"aft
 
 // NewOrder is an order with what most households say.
 func NewOrder(household uint64) Order {
-	o := Order{Household: household, People: usualHands, Burners: usualBurners, Pots: usualPots, Slack: int(DefaultSlack / time.Minute), Meals: []string{"breakfast", "lunch", "supper"},
+	o := Order{Household: household, People: usualHands, Burners: usualBurners, Pots: 2, Slack: int(DefaultSlack / time.Minute), Meals: []string{"breakfast", "lunch", "supper"},
 		Times: []string{"0-afternoon", "0-evening"}}
 	for d := time.Monday; d <= time.Thursday; d++ {
 		o.Times = append(o.Times, WorkKey(d, "evening"))
