@@ -45,39 +45,52 @@ func planMade(t *turn.Turn, j store.Job, result any, failure error) {
 	}
 	t.Who = who
 	if failure != nil || !is {
+		if j.Arg == quietly {
+			return
+		}
 		t.Amend(me(t), screenPlanning, chat.Screen{Name: screenPlanFailed}, func(step uint64) chat.Message {
 			return drawPlanFailed(t, chat.Screen{Name: screenPlanFailed, Step: step})
 		})
 		return
 	}
-	if o.Rev != j.Rev { // more was said in between
-		order(t, o)
+	if o.Rev != j.Rev { // more was said in between, and a plan of it is not asked for yet
+		j.Rev = o.Rev
+		t.Tx.AskFor(j)
 		return
 	}
 	first := o.Plan == nil
 	o.Plan, o.Planned, o.Changes = &r.plan, j.Rev, r.changes
 	t.Tx.PutOrder(o)
 	setPlanTimer(t, o)
-	s := chat.Screen{Name: screenPlan}
-	if !first {
-		s.Args = []string{"changed"}
+	asker := j.Person
+	if j.Arg == quietly {
+		asker = 0 // he looks at something else
+	} else {
+		s := chat.Screen{Name: screenPlan}
+		if !first {
+			s.Args = []string{planChanged}
+		}
+		t.Amend(me(t), screenPlanning, s, func(step uint64) chat.Message {
+			s.Step = step
+			return drawPlan(t, s)
+		})
 	}
-	t.Amend(me(t), screenPlanning, s, func(step uint64) chat.Message {
-		s.Step = step
-		return drawPlan(t, s)
-	})
-	if first || len(r.changes) == 0 {
-		return
+	if !first && len(r.changes) > 0 {
+		tellChanges(t, &o, asker)
 	}
-	for _, p := range phones(t, j.Household) {
-		if p.ID == j.Person {
+}
+
+// tellChanges tells the kitchen's phones, but for one, what the new plan changes.
+func tellChanges(t *turn.Turn, o *plan.Order, but int64) {
+	for _, p := range phones(t, o.Household) {
+		if p.ID == but {
 			continue
 		}
 		t.Who = p
 		w := t.Mine()
 		var m chat.Message
 		m.Add(chat.Heading, w.Say("planning-changed"))
-		m.Add(chat.Plain, viewPlan(t, &o).changes())
+		m.Add(chat.Plain, viewPlan(t, o).changes())
 		m.Row(planButton(w))
 		t.Say(me(t), chat.Reminder, "", m)
 	}

@@ -208,6 +208,7 @@ func putAway(t *turn.Turn, it *kitchen.Item, _ []string) {
 	stopTimers(t, *it)
 	it.SetState(kitchen.Away, t.Now)
 	t.Tx.PutItem(*it)
+	heardDone(t, *it)
 	open(t, *it)
 }
 
@@ -220,6 +221,7 @@ func done(t *turn.Turn, it *kitchen.Item, _ []string) {
 	}
 	stopTimers(t, *it)
 	t.Tx.PutItem(*it)
+	heardDone(t, *it)
 	open(t, *it)
 }
 

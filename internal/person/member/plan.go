@@ -36,7 +36,7 @@ func drawPlanFirst(t *turn.Turn, s chat.Screen) chat.Message {
 	var m chat.Message
 	m.Add(chat.Heading, w.Say("planning-first"))
 	if opens := luach.PesachAfter(place(t), t.Now).Begins.Add(-planAhead); t.Now.Before(opens) {
-		m.Add(chat.Plain, w.Say("planning-early", "when", w.Moment(opens)))
+		m.Add(chat.Plain, w.Say("planning-early", "when", w.Day(opens)))
 	} else {
 		m.Add(chat.Plain, w.Say("planning-about"))
 		m.Row(button(w, "btn-plan-begin", "m.plan", s.Step, "begin"))
@@ -44,6 +44,9 @@ func drawPlanFirst(t *turn.Turn, s chat.Screen) chat.Message {
 	m.Row(button(w, "btn-kitchen", "m.go", "kitchen"), button(w, "btn-menu", "m.go", "menu"))
 	return m
 }
+
+// planChanged is the argument of a plan's screen that says first what changed.
+const planChanged = "changed"
 
 // drawPlan shows what is now, today and tomorrow.
 func drawPlan(t *turn.Turn, s chat.Screen) chat.Message {
@@ -54,7 +57,7 @@ func drawPlan(t *turn.Turn, s chat.Screen) chat.Message {
 	}
 	v := viewPlan(t, &o)
 	var m chat.Message
-	if s.Arg(0) == "changed" {
+	if s.Arg(0) == planChanged {
 		m.Add(chat.Heading, w.Say("planning-changed"))
 		m.Add(chat.Plain, v.changes())
 	}

@@ -56,14 +56,10 @@ func planBegin(t *turn.Turn, _ chat.Screen, _ []string) {
 
 // rowOf is the row that plans an item of the kitchen; "" where none does.
 func rowOf(t *turn.Turn, it kitchen.Item) string {
-	method := ""
-	if o, ok := told(t, it); ok {
-		method = o.Method.S
-	}
 	if it.State == kitchen.Dropped || it.State == kitchen.Away || it.State == kitchen.Done {
 		return ""
 	}
-	return t.Rows.For(it.Kind, method)
+	return t.Rows.For(it.Kind, methodOf(t, it))
 }
 
 // drawPlanAsk draws a page.

@@ -93,7 +93,7 @@ func (v planView) days(m *chat.Message) {
 	if len(today)+len(tomorrow) == 0 && len(next) > 0 {
 		v.part(m, v.w.Say("planning-on", "day", v.w.Day(day)), next)
 	}
-	if len(today)+len(tomorrow)+len(next) == 0 && len(v.order.Plan.Overdue(now))+len(v.running()) == 0 {
+	if v.order.Plan.Fits && len(today)+len(tomorrow)+len(next) == 0 && len(v.order.Plan.Overdue(now))+len(v.running()) == 0 {
 		m.Add(chat.Plain, v.w.Say("planning-all-done"))
 	}
 }
@@ -164,7 +164,8 @@ const shownChanges = 12
 
 // changes says what a new plan changes, and nothing else.
 func (v planView) changes() string {
-	lines := v.w.Changes(v.order.Changes, v.order.Plan, v.t.Rows)
+	told := slices.DeleteFunc(slices.Clone(v.order.Changes), func(c plan.Change) bool { return c.Step == plan.IdleStep }) // the last use says it
+	lines := v.w.Changes(told, v.order.Plan, v.t.Rows)
 	if len(lines) == 0 {
 		return v.w.Say("planning-nothing-changed")
 	}

@@ -115,6 +115,7 @@ func confirmHot(t *turn.Turn, s chat.Screen, args []string) {
 	it.Asker = t.Who.ID
 	t.Tx.PutItem(it)
 	setTimer(t, it)
+	heardHot(t, it)
 	open(t, it)
 }
 
