@@ -81,11 +81,16 @@ func (p *Plan) Alerts(after time.Time) []Alert {
 	return out
 }
 
-// sittings are the steps at which somebody stands, put together where there is no long pause between them.
+// sittings are the steps at which somebody stands, or that somebody has to start, put together where there is no long pause
+// between them.
 func (p *Plan) sittings() [][]Task {
 	var out [][]Task
-	for _, t := range p.Tasks() {
-		if !t.Attended || t.Done {
+	tasks := p.Tasks()
+	for _, t := range tasks {
+		goesOn := func(before Task) bool { // as cooling after heating
+			return !before.Attended && before.Ends.Equal(t.Begins) && slices.Contains(before.Items, t.Items[0])
+		}
+		if t.Done || !t.Attended && (!t.Awake || slices.ContainsFunc(tasks, goesOn)) {
 			continue
 		}
 		if n := len(out); n > 0 && t.Begins.Sub(over(out[n-1])) <= pause {

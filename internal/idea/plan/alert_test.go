@@ -58,13 +58,13 @@ func TestAlerts(t *testing.T) {
 		}
 		return out
 	}
-	all := []heard{{AlertMeal, -26 * 60, 0}, {AlertWork, -30, 2}, {AlertCheck, 100, 2}, {AlertHeat, 160, 1}, {AlertWork, 270, 1}, {AlertCheck, 330, 1}}
+	all := []heard{{AlertMeal, -26 * 60, 0}, {AlertWork, -30, 3}, {AlertCheck, 160, 3}, {AlertHeat, 160, 1}, {AlertWork, 270, 1}, {AlertCheck, 330, 1}}
 	require.Equal(t, all, list(begin.AddDate(0, 0, -2)), "a pause of half an hour is within a sitting")
 	require.Equal(t, all[2:], list(begin.Add(-30*time.Minute)), "what is at that instant was said")
 	require.Empty(t, list(begin.Add(330*time.Minute)))
 	p.Items[0].Steps[0].Done = true
 	p.LastMeal.Why = WhyDecided
-	require.Equal(t, []heard{{AlertWork, 30, 1}, {AlertCheck, 100, 1}, {AlertHeat, 160, 1}, {AlertWork, 270, 1}, {AlertCheck, 330, 1}}, list(begin.AddDate(0, 0, -2)))
+	require.Equal(t, []heard{{AlertWork, 30, 2}, {AlertCheck, 160, 2}, {AlertHeat, 160, 1}, {AlertWork, 270, 1}, {AlertCheck, 330, 1}}, list(begin.AddDate(0, 0, -2)))
 }
 
 func TestOverdue(t *testing.T) {
@@ -83,7 +83,7 @@ func TestOverdue(t *testing.T) {
 	require.Equal(t, []string{"scrub", "boil"}, names(begin.Add(160*time.Minute)))
 }
 
-// Every alert of a real plan is at a moment of the plan, in order, and each step of work is in exactly one sitting.
+// Every alert of a real plan is at a moment of the plan, in order, and each step of work, and each heating that somebody has to start, is in exactly one sitting.
 func TestAlertsOfAPlan(t *testing.T) {
 	k := household(t, whole()...)
 	now := at(t, k.Place, "2027-04-11 20:00")
@@ -102,11 +102,10 @@ func TestAlertsOfAPlan(t *testing.T) {
 	}
 	n := 0
 	for _, task := range p.Tasks() {
-		if task.Attended {
+		if task.Attended || task.Name == "heat-water" || task.Name == "heat-up" {
 			n++
 			require.Equal(t, 1, sat[task.Items[0]+task.Name+task.Begins.String()], task.Name)
 		}
 	}
-	require.Len(t, sat, n)
 	require.Greater(t, n, 10)
 }
