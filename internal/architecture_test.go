@@ -27,8 +27,8 @@ var floors = [][]string{
 	{"cmd/"},
 	{"internal/stage", "internal/crash", "internal/browser"},
 	{"internal/app"},
-	{"internal/edge/telegram", "internal/edge/paper", "internal/edge/rehearsal/page"},
-	{"internal/edge/rehearsal/server"},
+	{"internal/edge/telegram", "internal/edge/paper", "internal/edge/paper/chart", "internal/edge/rehearsal/page"},
+	{"internal/edge/rehearsal/server", "internal/edge/paper/ink"},
 	{"internal/bot"},
 	{"internal/person/"},
 	{"internal/engine/turn"},
@@ -41,15 +41,17 @@ var floors = [][]string{
 
 // confined says of a package, or of all below it, what it may import of the program at most, where its floor says too little.
 var confined = map[string][]string{
-	"internal/idea/":           {"internal/idea/"}, // pure: no store, no messenger, no clock
-	"internal/engine/chat":     {},
-	"internal/engine/clock":    {},
-	"internal/engine/courier":  {"internal/engine/chat", "internal/engine/clock"},
-	"internal/edge/telegram":   {"internal/engine/chat", "internal/engine/clock", "internal/engine/courier"},
-	"internal/edge/paper":      {"internal/idea/"},
-	"internal/edge/rehearsal/": {"internal/edge/rehearsal/"}, // a messenger of its own: it knows nothing of the program
-	"internal/person/":         {"internal/engine/turn", "internal/engine/store", "internal/engine/chat", "internal/idea/"},
-	"dialogs":                  {},
+	"internal/idea/":            {"internal/idea/"}, // pure: no store, no messenger, no clock
+	"internal/engine/chat":      {},
+	"internal/engine/clock":     {},
+	"internal/engine/courier":   {"internal/engine/chat", "internal/engine/clock"},
+	"internal/edge/telegram":    {"internal/engine/chat", "internal/engine/clock", "internal/engine/courier"},
+	"internal/edge/paper":       {"internal/idea/"},
+	"internal/edge/paper/chart": {"internal/idea/", "internal/edge/paper/ink"},
+	"internal/edge/paper/ink":   {},                           // it draws, and knows nothing of what
+	"internal/edge/rehearsal/":  {"internal/edge/rehearsal/"}, // a messenger of its own: it knows nothing of the program
+	"internal/person/":          {"internal/engine/turn", "internal/engine/store", "internal/engine/chat", "internal/idea/"},
+	"dialogs":                   {},
 }
 
 // reserved are packages that few may import, also in tests.
@@ -57,7 +59,12 @@ var reserved = map[string]string{
 	module + "internal/app/config":       "cmd/ internal/stage internal/crash internal/app internal/app/config",
 	"go.etcd.io/bbolt":                   "internal/engine/store",
 	"github.com/go-telegram-bot-api/":    "internal/edge/telegram",
-	"github.com/goccy/go-yaml":           "internal/idea/dialog internal/app/config internal/edge/paper",
+	"github.com/goccy/go-yaml":           "internal/idea/dialog internal/app/config internal/edge/paper internal/edge/paper/chart",
+	"github.com/go-text/typesetting":     "internal/edge/paper/ink",
+	"github.com/go-fonts/dejavu":         "internal/edge/paper/ink",
+	"golang.org/x/image":                 "internal/edge/paper/ink",
+	"github.com/arran4/golang-ical":      "internal/edge/paper/chart",
+	"github.com/emersion/go-ical":        "internal/edge/paper/chart", // only its tests: it reads what the other wrote
 	"net/http":                           "cmd/ internal/app internal/edge/telegram internal/edge/rehearsal/ internal/stage internal/crash internal/browser",
 	"github.com/chromedp/":               "internal/browser",
 	"github.com/go-telegram/bot":         "internal/edge/rehearsal/",
@@ -221,6 +228,13 @@ func TestTheRulesSpeak(t *testing.T) {
 		{"internal/edge/rehearsal/page", "benyomo/internal/edge/rehearsal/server", true},
 		{"internal/edge/rehearsal/server", "benyomo/internal/edge/rehearsal/page", false},
 		{"internal/edge/rehearsal/server", "benyomo/internal/engine/chat", false},
+		{"internal/edge/paper/chart", "benyomo/internal/edge/paper/ink", true},
+		{"internal/edge/paper/chart", "benyomo/internal/edge/paper", false},
+		{"internal/edge/paper/chart", "benyomo/internal/engine/clock", false},
+		{"internal/edge/paper/ink", "benyomo/internal/idea/plan", false},
+		{"internal/edge/paper/ink", "github.com/go-text/typesetting/shaping", true},
+		{"internal/edge/paper", "github.com/go-text/typesetting/shaping", false},
+		{"internal/app", "github.com/arran4/golang-ical", false},
 		{"internal/edge/telegram", "benyomo/internal/engine/courier", true},
 		{"internal/edge/telegram", "benyomo/internal/idea/dialog", false},
 		{"internal/edge/telegram", "github.com/go-telegram-bot-api/telegram-bot-api/v5", true},

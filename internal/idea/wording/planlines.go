@@ -39,3 +39,14 @@ func (l PlanLines) Unfit(p *plan.Plan) []string { return l.p.unfit(p) }
 
 // Offer is a change that would help, in one line.
 func (l PlanLines) Offer(r plan.Remedy) string { return l.p.offer(r) }
+
+// Step is what a step is called.
+func (l PlanLines) Step(name string) string { return l.p.stepName(l.p.rows, name) }
+
+// Why is a reason of the plan in words, with the item that decides; or what is done instead.
+func (l PlanLines) Why(id, item string) string {
+	if t := l.p.rows.Instead(id); t != nil {
+		return l.p.text(t)
+	}
+	return l.p.why(id, item)
+}
