@@ -102,15 +102,16 @@ func withDefaults(o Options) Options {
 }
 
 func start(ctx context.Context, o Options, s *store.Store) (*App, error) {
+	var env *turn.Env // before the first message is sent
 	tg, err := telegram.Dial(ctx, telegram.Options{Token: o.Token, Endpoint: o.Config.API, Machine: o.Machine, PollTimeout: o.Poll, Log: o.Log,
-		Files: func(ctx context.Context, ref string) (string, []byte, error) { return files(ctx, o, s, ref) }})
+		Files: func(ctx context.Context, ref string) ([]telegram.File, error) { return files{o, env, s}.make(ctx, ref) }})
 	if err != nil {
 		return nil, err
 	}
 	if err := s.Bind(tg.ID()); err != nil {
 		return nil, err
 	}
-	env := environment(o, tg.Username())
+	env = environment(o, tg.Username())
 	if env.Rows, err = plan.Read(o.Pack); err != nil {
 		return nil, fmt.Errorf("rows of the plan: %w", err)
 	}

@@ -156,11 +156,7 @@ func (t *Telegram) sendPhotos(ctx context.Context, p chat.Post, ids []string) (i
 	if err != nil {
 		return 0, err
 	}
-	var sent []json.RawMessage
-	if err := json.Unmarshal(raw, &sent); err != nil || len(sent) == 0 {
-		return t.number("sendMediaGroup", nil)
-	}
-	return t.number("sendMediaGroup", sent[0])
+	return t.firstOf(raw)
 }
 
 // number reads a message's number from an answer that says the call succeeded. The message is there even when the number

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"image"
 	"image/png"
 	"testing"
@@ -33,9 +34,9 @@ func TestFilesOverTheWire(t *testing.T) {
 	} {
 		w := connect(t)
 		w.Say(rivka, rivka, "/start")
-		w.bot.o.Files = func(_ context.Context, ref string) (string, []byte, error) {
+		w.bot.o.Files = func(_ context.Context, ref string) ([]File, error) {
 			require.Equal(t, "plan|7", ref)
-			return c.name, c.data, nil
+			return []File{{c.name, c.data}}, nil
 		}
 		m := chat.Message{File: "plan|7"}
 		m.Add(chat.Plain, "your plan")
@@ -51,6 +52,38 @@ func TestFilesOverTheWire(t *testing.T) {
 	}
 	w := connect(t)
 	w.Say(rivka, rivka, "/start")
-	w.bot.o.Files = func(context.Context, string) (string, []byte, error) { return "", nil, errors.New("no") }
+	w.bot.o.Files = func(context.Context, string) ([]File, error) { return nil, errors.New("no") }
 	require.Equal(t, courier.Refused, w.bot.Deliver(w.ctx, chat.Post{Seq: 1, Chat: chat.ID(rivka), Op: chat.Send, Message: chat.Message{File: "x"}}, 0).Fate)
+}
+
+// Several pictures come as one album, with the words beside the first (Bot API, sendMediaGroup).
+func TestSeveralPicturesAreAnAlbum(t *testing.T) {
+	w := connect(t)
+	w.Say(rivka, rivka, "/start")
+	n := 3
+	w.bot.o.Files = func(context.Context, string) ([]File, error) {
+		out := make([]File, n)
+		for i := range out {
+			out[i] = File{fmt.Sprintf("plan-%d.png", i+1), picture(t, i)}
+		}
+		return out, nil
+	}
+	m := chat.Message{File: "plan|7"}
+	m.Add(chat.Plain, "your plan")
+	post := chat.Post{Seq: 1, Chat: chat.ID(rivka), Op: chat.Send, Message: m}
+	before := len(w.Chat(rivka))
+	r := w.bot.Deliver(w.ctx, post, 0)
+	require.Equal(t, courier.Delivered, r.Fate, r.Why)
+	sent := w.Chat(rivka)[before:]
+	require.Len(t, sent, 3)
+	require.Equal(t, r.Message, sent[0].ID)
+	for i, got := range sent {
+		require.Equal(t, "photo", got.FileKind)
+		require.NotEmpty(t, got.Album)
+		require.Equal(t, map[bool]string{true: "your plan"}[i == 0], got.Caption)
+	}
+	n = albumLimit + 1
+	require.Equal(t, courier.Refused, w.bot.Deliver(w.ctx, post, 0).Fate)
+	n = 0
+	require.Equal(t, courier.Refused, w.bot.Deliver(w.ctx, post, 0).Fate)
 }

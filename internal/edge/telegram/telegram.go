@@ -57,8 +57,9 @@ type Options struct {
 	PollTimeout time.Duration
 	// Log gets what an operator should know; nil means nothing is logged.
 	Log *slog.Logger
-	// Files makes the file that a message refers to, with its name. It may take its time; nil means that there are none.
-	Files func(ctx context.Context, ref string) (name string, data []byte, err error)
+	// Files makes what a message refers to: one file, or up to ten pictures that belong together. It may take its time; nil
+	// means that there are none.
+	Files func(ctx context.Context, ref string) ([]File, error)
 	// HTTP makes the requests; nil means a client of its own. Tests use it.
 	HTTP Doer
 }

@@ -86,12 +86,16 @@ func (t *Telegram) call(ctx context.Context, timeout time.Duration, method strin
 	return resp.Result, nil
 }
 
-// upload makes one call that carries a file, within the timeout. Every error it returns is a *failure.
-func (t *Telegram) upload(ctx context.Context, timeout time.Duration, method string, params tgbotapi.Params, field, name string, data []byte) (json.RawMessage, error) {
+// upload makes one call that carries files, by the names of their fields, within the timeout. Every error it returns is a
+// *failure.
+func (t *Telegram) upload(ctx context.Context, timeout time.Duration, method string, params tgbotapi.Params, fields []string, files []File) (json.RawMessage, error) {
 	ctx, cancel := context.WithTimeout(ctx, timeout)
 	defer cancel()
-	file := tgbotapi.RequestFile{Name: field, Data: tgbotapi.FileBytes{Name: name, Bytes: data}}
-	resp, err := t.api(ctx).UploadFiles(method, params, []tgbotapi.RequestFile{file})
+	parts := make([]tgbotapi.RequestFile, len(files))
+	for i, f := range files {
+		parts[i] = tgbotapi.RequestFile{Name: fields[i], Data: tgbotapi.FileBytes{Name: f.Name, Bytes: f.Data}}
+	}
+	resp, err := t.api(ctx).UploadFiles(method, params, parts)
 	if err != nil {
 		return nil, t.failed(method, err)
 	}

@@ -30,6 +30,11 @@ type Order struct {
 
 	Plan    *Plan  `json:"plan,omitempty"`    // the last one that was made; nil before the first
 	Planned uint64 `json:"planned,omitempty"` // the Rev that it was made of
+	// Sent is the plan of the calendar's file that was last asked for, SentBefore that of the one before it, and Files how many
+	// there were: a file calls off what the one before it had.
+	Sent       *Plan `json:"sent,omitempty"`
+	SentBefore *Plan `json:"sent_before,omitempty"`
+	Files      int   `json:"files,omitempty"`
 	// Changes are what it changes of the plan before it.
 	Changes []Change `json:"changes,omitempty"`
 }

@@ -265,9 +265,14 @@ func drawPlanWhole(t *turn.Turn, s chat.Screen) chat.Message {
 // sendPlan sends the plan as a picture or as a calendar's file. It is made when it is sent, of the plan as it then is.
 func sendPlan(what string) func(*turn.Turn, chat.Screen, []string) {
 	return func(t *turn.Turn, _ chat.Screen, _ []string) {
-		if _, ok := planned(t); !ok {
+		o, ok := planned(t)
+		if !ok {
 			t.Answer(t.Mine().Say("old-button"), false)
 			return
+		}
+		if what == PlanCalendar {
+			o.SentBefore, o.Sent, o.Files = o.Sent, o.Plan, o.Files+1
+			t.Tx.PutOrder(o)
 		}
 		w := t.Mine()
 		m := chat.Say(w.Say("planning-file-" + what))

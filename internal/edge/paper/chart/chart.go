@@ -35,14 +35,22 @@ type Options struct {
 	Wake, Bedtime int         // minutes after midnight
 	Now           time.Time   // the line "now"; zero is when the plan was made
 	Dark          bool        // light on dark
+	Tall          int         // the height of one picture at most, in dots; 0 is [Tallest]
 }
+
+// The heights of pictures, in dots: a longer plan makes several.
+const (
+	// Tallest is for who opens a file: as much at once as can be.
+	Tallest = 4000
+	// PhoneScreen is the shape of a phone's screen: messengers make photos smaller until their longer side fits.
+	PhoneScreen = 1920
+)
 
 // Measures of the picture, in dots: a phone shows it at its own width, which is about a third of it in its points.
 const (
-	width   = 1080
-	tallest = 4000 // of one picture; a longer plan makes several
-	margin  = 24.0
-	full    = width - 2*margin
+	width  = 1080
+	margin = 24.0
+	full   = width - 2*margin
 
 	nameWidth = 268.0
 	laneFrom  = margin + nameWidth + 16

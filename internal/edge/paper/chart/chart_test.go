@@ -66,8 +66,8 @@ func TestEverythingIsInItsPlace(t *testing.T) {
 // Names stand where writing begins, time runs from there, and the head of each hour is over its line.
 func TestTimeRunsWithTheWriting(t *testing.T) {
 	everyone(t, func(t *testing.T, _ example, lang string, sheets []*ink.Drawing) {
-		column := ink.Box{X: margin, W: nameWidth, H: tallest}
-		hours := ink.Box{X: laneFrom, W: lane, H: tallest}
+		column := ink.Box{X: margin, W: nameWidth, H: Tallest}
+		hours := ink.Box{X: laneFrom, W: lane, H: Tallest}
 		if lang == "he" {
 			column.X, hours.X = width-margin-nameWidth, margin
 		}

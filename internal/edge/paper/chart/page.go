@@ -1,6 +1,7 @@
 package chart
 
 import (
+	"cmp"
 	"image/color"
 	"slices"
 
@@ -11,7 +12,7 @@ import (
 func (c *chart) pages() []*ink.Drawing {
 	legend := c.legend()
 	top := margin + 64.0
-	room := tallest - top - legend.h - margin
+	room := float64(cmp.Or(c.opts.Tall, Tallest)) - top - legend.h - margin
 	var sheets [][]element
 	var now []element
 	used := 0.0
