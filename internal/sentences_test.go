@@ -84,7 +84,7 @@ func families() map[string][]string {
 		"weekday-":         numbers(0, 6),
 		"month-":           numbers(1, 12),
 		"command-":         {"menu", "kitchen", "plan", "settings", "language"},
-		"planning-ask-":    {"things", "counts", "sabbath", "finish", "meals", "times", "people"},
+		"planning-ask-":    {"things", "more", "counts", "sabbath", "finish", "meals", "times", "people"},
 		"planning-number-": {"people", "burners", "pots"},
 		"planning-eat-":    meals,
 		"planning-part-":   parts,

@@ -54,8 +54,11 @@ globalThis.hand = (() => {
 
   const note = (name) => words(view(name)?.querySelector(".note") ?? document.createElement("p"));
 
+  // pictures counts the pictures that a view shows whole.
+  const pictures = (name) => [...(view(name)?.querySelectorAll(".photo img") ?? [])].filter((i) => i.complete && i.naturalWidth > 0).length;
+
   return {
-    until, place, current, view,
+    until, place, current, view, pictures,
     // missed says what was hit in the place of what was aimed at, or nothing.
     missed: () => (hit && aim.contains(hit) ? "" : `aimed at ${words(aim)} and hit ${hit?.outerHTML ?? "nothing"}`),
     // key is the newest button of the bot with this label.

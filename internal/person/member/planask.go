@@ -23,6 +23,7 @@ type planPage struct {
 
 var planPages = []planPage{
 	{name: "things", draw: drawThings, press: pressThing},
+	{name: "more", needed: moreThings, draw: drawMoreThings, press: pressThing},
 	{name: "counts", needed: anyCounted, draw: drawCounts, press: pressCount},
 	{name: "sabbath", needed: anySabbath, draw: drawSabbath, press: pressSabbath},
 	{name: "finish", draw: drawFinish, press: pressFinish},
@@ -140,7 +141,7 @@ func planTurn(t *turn.Turn, s chat.Screen, args []string) {
 		}
 	}
 	switch {
-	case len(o.Picks) == 0 && args[1] == "next":
+	case len(o.Picks) == 0 && args[1] == "next" && i > 0:
 		t.Answer(t.Mine().Say("planning-nothing-picked"), true)
 	case to < 0:
 		openPlan(t)

@@ -48,27 +48,40 @@ func pickRow(o *plan.Order, r plan.Row, count int) {
 	}
 }
 
+// usual is how many of the rows the first page offers: what most kitchens have stands first. The others are on the next page.
+const usual = 20
+
 func drawThings(t *turn.Turn, w wording.Words, o *plan.Order, m *chat.Message, press func(string, ...any) chat.Button) {
 	m.Add(chat.Plain, w.Say("planning-ask-things-how"))
+	things(w, t.Rows.List()[:min(usual, len(t.Rows.List()))], o, m, press)
+}
+
+func drawMoreThings(t *turn.Turn, w wording.Words, o *plan.Order, m *chat.Message, press func(string, ...any) chat.Button) {
+	things(w, t.Rows.List()[usual:], o, m, press)
+}
+
+func moreThings(t *turn.Turn, _ *plan.Order) bool { return len(t.Rows.List()) > usual }
+
+func things(w wording.Words, rows []plan.Row, o *plan.Order, m *chat.Message, press func(string, ...any) chat.Button) {
 	var all []chat.Button
-	for _, r := range t.Rows.List() {
+	for _, r := range rows {
 		all = append(all, press(chosen(r.Name.In(w.Lang), picked(o, r)), r.ID))
 	}
 	inRows(m, 2, all)
 }
 
 func pressThing(t *turn.Turn, o *plan.Order, args []string) bool {
-	i := slices.IndexFunc(t.Rows.List(), func(r plan.Row) bool { return r.ID == args[0] })
+	list := t.Rows.List()
+	i := slices.IndexFunc(list, func(r plan.Row) bool { return r.ID == args[0] })
 	if i < 0 {
 		return false
 	}
-	r := t.Rows.List()[i]
-	if !picked(o, r) {
-		pickRow(o, r, 1)
+	if !picked(o, list[i]) {
+		pickRow(o, list[i], 1)
 		return true
 	}
-	for _, side := range sides(r) {
-		o.Pick(r.ID, side, 0)
+	for _, side := range sides(list[i]) {
+		o.Pick(list[i].ID, side, 0)
 	}
 	return true
 }
