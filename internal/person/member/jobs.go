@@ -44,16 +44,17 @@ func planMade(t *turn.Turn, j store.Job, result any, failure error) {
 		return
 	}
 	t.Who = who
-	if failure != nil || !is {
-		if j.Arg == quietly {
-			return
-		}
+	now, _ := t.Tx.Screen(me(t))
+	waits := now.Name == screenPlanning // else he looks at something else meanwhile, and it stays before him
+	switch {
+	case (failure != nil || !is) && waits:
 		t.Amend(me(t), screenPlanning, chat.Screen{Name: screenPlanFailed}, func(step uint64) chat.Message {
 			return drawPlanFailed(t, chat.Screen{Name: screenPlanFailed, Step: step})
 		})
 		return
-	}
-	if o.Rev != j.Rev { // more was said in between, and a plan of it is not asked for yet
+	case failure != nil || !is:
+		return
+	case o.Rev != j.Rev: // more was said in between, and a plan of it is not asked for yet
 		j.Rev = o.Rev
 		t.Tx.AskFor(j)
 		return
@@ -62,10 +63,10 @@ func planMade(t *turn.Turn, j store.Job, result any, failure error) {
 	o.Plan, o.Planned, o.Changes = &r.plan, j.Rev, r.changes
 	t.Tx.PutOrder(o)
 	setPlanTimer(t, o)
-	asker := j.Person
-	if j.Arg == quietly {
-		asker = 0 // he looks at something else
-	} else {
+	told := int64(0)
+	switch {
+	case waits:
+		told = j.Person
 		s := chat.Screen{Name: screenPlan}
 		if !first {
 			s.Args = []string{planChanged}
@@ -74,9 +75,13 @@ func planMade(t *turn.Turn, j store.Job, result any, failure error) {
 			s.Step = step
 			return drawPlan(t, s)
 		})
+	case first:
+		m := chat.Say(t.Mine().Say("planning-made"))
+		m.Row(planButton(t.Mine()))
+		t.Say(me(t), chat.Reminder, "", m)
 	}
 	if !first && len(r.changes) > 0 {
-		tellChanges(t, &o, asker)
+		tellChanges(t, &o, told)
 	}
 }
 

@@ -1,9 +1,6 @@
 package member
 
 import (
-	"strconv"
-
-	"benyomo/internal/engine/store"
 	"benyomo/internal/engine/turn"
 	"benyomo/internal/idea/kitchen"
 	"benyomo/internal/idea/plan"
@@ -11,9 +8,6 @@ import (
 
 // What happens with an item of the kitchen's list is heard by the household's plan, where one thing of the plan is meant and no
 // other: a row of which there are several, or two sides, is told by the plan's own buttons.
-
-// quietly is the argument of a job whose plan is not shown: only what it changes is told.
-const quietly = "quietly"
 
 // planPick is the pick that is meant by an item.
 func planPick(t *turn.Turn, o *plan.Order, it kitchen.Item) *plan.Pick {
@@ -45,7 +39,7 @@ func heardHot(t *turn.Turn, it kitchen.Item) {
 	}
 	if p := planPick(t, &o, it); p != nil && it.LastHot.After(p.LastHot) {
 		o.HotAgain(t.Rows, p.ID(), it.LastHot.UTC())
-		replanQuietly(t, o)
+		order(t, o) // only what it changes is told: he looks at the item
 	}
 }
 
@@ -72,12 +66,5 @@ func heardDone(t *turn.Turn, it kitchen.Item) {
 	if len(o.Picks) == 0 {
 		return
 	}
-	replanQuietly(t, o)
-}
-
-func replanQuietly(t *turn.Turn, o plan.Order) {
-	o.Rev++
-	o.Pass(t.Now)
-	t.Tx.PutOrder(o)
-	t.Tx.AskFor(store.Job{Key: "plan-" + strconv.FormatUint(o.Household, 10), Kind: jobPlan, Household: o.Household, Rev: o.Rev, Person: t.Who.ID, Arg: quietly})
+	order(t, o) // only what it changes is told: he looks at the item
 }
