@@ -30,6 +30,7 @@ const (
 	screenHot      = "member/hot"
 	screenHotOther = "member/hot-other"
 	screenHotCheck = "member/hot-check"
+	screenHotWhich = "member/hot-which"
 	screenHeat     = "member/heat"
 	screenSteps    = "member/steps"
 	screenItem     = "member/item"
@@ -38,6 +39,8 @@ const (
 	screenWords    = "member/words"
 	screenSettings = "member/settings"
 	screenAdd      = "member/add"
+	screenTown     = "member/town"
+	screenTownRest = "member/town-rest"
 )
 
 // Render draws a screen.
@@ -59,6 +62,7 @@ func init() {
 		screenHot:      drawHot,
 		screenHotOther: drawHotOther,
 		screenHotCheck: drawHotCheck,
+		screenHotWhich: drawHotWhich,
 		screenHeat:     drawHeat,
 		screenSteps:    drawSteps,
 		screenItem:     drawItem,
@@ -67,6 +71,8 @@ func init() {
 		screenWords:    drawWords,
 		screenSettings: drawSettings,
 		screenAdd:      drawAdd,
+		screenTown:     drawTown,
+		screenTownRest: drawTownRest,
 	}
 }
 
@@ -75,6 +81,7 @@ func Presses() map[string]func(*turn.Turn, []string) {
 	return map[string]func(*turn.Turn, []string){
 		"m.lang":  onScreen(pickLanguage),
 		"m.set":   onScreen(setProfile),
+		"m.town":  onScreen(pickTown),
 		"m.go":    goTo,
 		"m.new":   onScreen(newItem),
 		"m.ans":   onScreen(answer),
@@ -89,6 +96,7 @@ func Presses() map[string]func(*turn.Turn, []string) {
 		"m.add":   onScreen(passAdd),
 		"m.hot":   onScreen(pickHot),
 		"m.hotok": onScreen(confirmHot),
+		"m.hotat": onScreen(pickHotWhich),
 		"m.heat!": onScreen(startHeat),
 		"m.item":  openItem,
 		"m.idle":  onItem(askHot),
