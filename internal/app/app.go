@@ -23,7 +23,6 @@ import (
 	"benyomo/internal/engine/turn"
 	"benyomo/internal/idea/dialog"
 	"benyomo/internal/idea/find"
-	"benyomo/internal/idea/luach"
 	"benyomo/internal/idea/people"
 	"benyomo/internal/idea/plan"
 	"benyomo/internal/idea/wording"
@@ -124,12 +123,13 @@ func start(ctx context.Context, o Options, s *store.Store) (*App, error) {
 	if o.Rates != nil {
 		rates = *o.Rates
 	}
+	gate := bot.NewGate(env.Community, s, o.Household, o.Log)
 	a.courier = courier.New(courier.Options{
 		Sender: tg, Machine: o.Machine, Rates: rates, Grace: grace, Lookup: a.lookup,
-		Resting: func() bool { _, rest := luach.RestAt(env.Community.Place, o.Household.Now()); return rest },
+		Resting: gate.Resting,
 		Results: func(r courier.Result) { a.bot.Delivered(r) },
 	})
-	a.bot = bot.New(bot.Options{Store: s, Env: env, Courier: a.courier, Household: o.Household, Machine: o.Machine, Log: o.Log})
+	a.bot = bot.New(bot.Options{Store: s, Env: env, Gate: gate, Courier: a.courier, Household: o.Household, Machine: o.Machine, Log: o.Log})
 	a.run(o.Pack)
 	return a, nil
 }
@@ -140,7 +140,7 @@ func environment(o Options, username string) *turn.Env {
 	return &turn.Env{
 		Pack: o.Pack, Finder: o.Finder, Token: newToken, BotName: username, Version: o.Version,
 		Community: turn.Community{
-			Name: c.Name, Custom: c.Custom, Lang: c.Language, Place: c.Place, Phone: c.Phone, Closed: c.Admission == config.ByLink,
+			Name: c.Name, Custom: c.Custom, Lang: c.Language, Place: c.Place, Places: c.Places, Phone: c.Phone, Closed: c.Admission == config.ByLink,
 			Inbox: chat.ID(c.Inbox), Bedtime: c.Bedtime, Quiet: turn.Hours{From: c.Quiet.From, To: c.Quiet.To},
 			Founders: turn.Founders{ApprovingRabbi: c.ApprovingRabbi, Rabbis: c.Rabbis, Office: c.Office},
 		},

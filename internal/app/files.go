@@ -65,13 +65,20 @@ func (f files) plan(what, household, lang string) ([]telegram.File, error) {
 	}
 	var o plan.Order
 	known := false
-	if err := f.store.View(func(tx *store.Tx) error { o, known = tx.Order(id); return nil }); err != nil {
+	place := f.env.Community.Place
+	err = f.store.View(func(tx *store.Tx) error {
+		o, known = tx.Order(id)
+		if h, ok := tx.Household(id); ok {
+			place = f.env.Community.PlaceOf(h)
+		}
+		return nil
+	})
+	if err != nil {
 		return nil, fmt.Errorf("read a plan: %w", err)
 	}
 	if !known || o.Plan == nil {
 		return nil, fmt.Errorf("the household has no plan")
 	}
-	place := f.env.Community.Place
 	w := wording.In(f.Pack, lang, place.Zone)
 	switch what {
 	case member.PlanPicture:

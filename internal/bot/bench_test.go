@@ -22,15 +22,15 @@ import (
 // silent is a courier that forgets what it is given: what is measured is the writer.
 type silent struct{}
 
-func (silent) Load([]chat.Post)           {}
-func (silent) Add([]chat.Post)            {}
-func (silent) Drop([]uint64)              {}
-func (silent) Recorded(uint64)            {}
-func (silent) Hold(chat.ID)               {}
-func (silent) Release(chat.ID)            {}
-func (silent) Rekey(_, _ chat.ID)         {}
-func (silent) Toast(string, string, bool) {}
-func (silent) Wake()                      {}
+func (silent) Load([]chat.Post)                    {}
+func (silent) Add([]chat.Post)                     {}
+func (silent) Drop([]uint64)                       {}
+func (silent) Recorded(uint64)                     {}
+func (silent) Hold(chat.ID)                        {}
+func (silent) Release(chat.ID)                     {}
+func (silent) Rekey(_, _ chat.ID)                  {}
+func (silent) Toast(chat.ID, string, string, bool) {}
+func (silent) Wake()                               {}
 
 // BenchmarkCommit measures one exchange of members through the writer to the disk, each commit synced: the update, its effects,
 // and the answer in the outbox. The batch is how many updates one poll brought.

@@ -2,8 +2,9 @@
 // effects, one transaction for all that is waiting; only then is anything sent, and only then is the next batch of updates
 // asked for. A crash at any point loses nothing, and an update that comes twice changes nothing the second time.
 //
-// Basics: dispatch.go is the routing table; rest.go keeps what comes in a rest span until its end; deliveries.go records
-// what was sent; jobs.go has the worker for what is heavy; start.go is who may come in, and what happens after a stop.
+// Basics: dispatch.go is the routing table; rest.go keeps what comes in a rest span until its end, and gate.go knows whose rest
+// it is; timers.go fires what is due; deliveries.go records what was sent; jobs.go has the worker for what is heavy; start.go is
+// who may come in, and what happens after a stop.
 //
 // Caveats: everything here runs in one goroutine, inside a transaction: nothing waits and nothing is sent. Heavy work never
 // runs here.
@@ -39,7 +40,7 @@ type Deliverer interface {
 	Hold(chat.ID)
 	Release(chat.ID)
 	Rekey(from, to chat.ID)
-	Toast(press, text string, alert bool)
+	Toast(to chat.ID, press, text string, alert bool)
 	Wake()
 }
 
@@ -47,6 +48,7 @@ type Deliverer interface {
 type Options struct {
 	Store     *store.Store
 	Env       *turn.Env
+	Gate      *Gate // nil means that one is made
 	Courier   Deliverer
 	Household clock.Clock
 	Machine   clock.Clock
@@ -57,7 +59,7 @@ type Options struct {
 type Bot struct {
 	Options
 	work      chan piece
-	resting   bool      // as of the last commit, to notice the end of a rest span
+	rested    string    // who rested at the last commit, to notice the beginning and the end of a rest span
 	noted     time.Time // when it was noted that the program runs: machine time
 	notedHere time.Time // and household time
 	behind    bool      // the clock is behind the last commit, and that has been logged
@@ -74,6 +76,9 @@ type piece struct {
 
 // New returns a bot that is not running yet.
 func New(o Options) *Bot {
+	if o.Gate == nil {
+		o.Gate = NewGate(o.Env.Community, o.Store, o.Household, o.Log)
+	}
 	return &Bot{Options: o, work: make(chan piece, maxBatch), worker: newWorker()}
 }
 

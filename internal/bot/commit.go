@@ -7,7 +7,6 @@ import (
 	"benyomo/internal/engine/courier"
 	"benyomo/internal/engine/store"
 	"benyomo/internal/engine/turn"
-	"benyomo/internal/idea/luach"
 )
 
 // effects are what the courier must hear after a commit, in this order.
@@ -20,6 +19,7 @@ type effects struct {
 }
 
 type toast struct {
+	to    chat.ID
 	press string
 	turn.Toast
 }
@@ -27,8 +27,8 @@ type toast struct {
 // commit writes a batch of work, and what is due, as one transaction, and then lets the courier go on.
 func (b *Bot) commit(batch []piece) error {
 	now := b.Household.Now().In(b.Env.Community.Place.Zone)
-	_, resting := luach.RestAt(b.Env.Community.Place, now)
-	if len(batch) == 0 && !b.anythingDue(now, resting) {
+	rest := b.Gate.at(now)
+	if len(batch) == 0 && !b.anythingDue(now, rest) {
 		return b.reply(batch, nil)
 	}
 	var fx effects
@@ -36,8 +36,8 @@ func (b *Bot) commit(batch []piece) error {
 	var dropped []uint64
 	err := b.Store.Update(func(w *store.Batch) error {
 		fx = effects{}
-		p := pass{Bot: b, batch: w, now: now, resting: resting, fx: &fx}
-		if !resting {
+		p := pass{Bot: b, batch: w, now: now, rest: rest, fx: &fx}
+		if !rest.all {
 			p.afterRest()
 		}
 		for _, pc := range batch {
@@ -59,12 +59,12 @@ func (b *Bot) commit(batch []piece) error {
 	if err != nil {
 		return b.reply(batch, err)
 	}
-	b.tell(fx, posts, dropped, resting)
+	b.tell(fx, posts, dropped, rest)
 	return b.reply(batch, nil)
 }
 
 // tell passes the commit's effects on to the courier.
-func (b *Bot) tell(fx effects, posts []chat.Post, dropped []uint64, resting bool) {
+func (b *Bot) tell(fx effects, posts []chat.Post, dropped []uint64, rest repose) {
 	for _, c := range fx.hold {
 		b.Courier.Hold(c)
 	}
@@ -80,16 +80,16 @@ func (b *Bot) tell(fx effects, posts []chat.Post, dropped []uint64, resting bool
 		b.Courier.Recorded(seq)
 	}
 	for _, t := range fx.toasts {
-		b.Courier.Toast(t.press, t.Text, t.Alert)
+		b.Courier.Toast(t.to, t.press, t.Text, t.Alert)
 	}
-	over := b.resting && !resting
-	if over {
+	changed := b.rested != rest.which
+	if changed {
 		b.Courier.Wake()
 	}
-	if fx.asked || over {
+	if fx.asked || changed {
 		b.worker.wake()
 	}
-	b.resting = resting
+	b.rested = rest.which
 }
 
 // reply tells those who wait that the batch is written. After a failure they go on waiting: it is tried again.
@@ -105,26 +105,6 @@ func (b *Bot) reply(batch []piece, err error) error {
 	return nil
 }
 
-// anythingDue asks, without writing, whether a pass over timers is needed.
-func (b *Bot) anythingDue(now time.Time, resting bool) bool {
-	due := b.resting != resting || b.stale(now)
-	if due || resting {
-		return due
-	}
-	err := b.Store.View(func(tx *store.Tx) error {
-		for t := range tx.Timers() {
-			due = !t.Due.After(now)
-			break
-		}
-		due = due || tx.AnyHeld()
-		return nil
-	})
-	if err != nil {
-		b.Log.Error("looking for what is due", "error", err)
-	}
-	return due
-}
-
 // stale reports whether it is time to note again that the program runs, by either clock: a rehearsal moves the one alone.
 func (b *Bot) stale(now time.Time) bool {
 	return b.Machine.Now().Sub(b.noted) >= alive || now.Sub(b.notedHere) >= alive
@@ -133,16 +113,21 @@ func (b *Bot) stale(now time.Time) bool {
 // pass is one transaction's work.
 type pass struct {
 	*Bot
-	batch   *store.Batch
-	now     time.Time
-	resting bool
-	fx      *effects
-	err     error // of the transaction itself, not of one of its parts
+	batch *store.Batch
+	now   time.Time
+	rest  repose
+	fx    *effects
+	err   error // of the transaction itself, not of one of its parts
 }
 
 // newTurn begins an exchange in a part of the transaction.
 func (p *pass) newTurn(tx *store.Tx, e chat.Event) *turn.Turn {
-	return &turn.Turn{Env: p.Env, Tx: tx, Now: p.now, Event: e}
+	return &turn.Turn{Env: p.Env, Tx: tx, Now: p.now, Event: e, Rests: func(c chat.ID) bool { return p.chatRests(tx, c) }}
+}
+
+// chatRests reports whether it is a time of rest for a chat.
+func (p *pass) chatRests(tx *store.Tx, c chat.ID) bool {
+	return p.rest.all || p.rest.some && p.Gate.chat(tx, c, p.now)
 }
 
 // try runs one part. A failure is kept in quarantine and poisons nothing else.
@@ -161,43 +146,6 @@ func (p *pass) try(update int64, kind string, fn func(*store.Tx) error) {
 	})
 	if err != nil && p.err == nil {
 		p.err = err
-	}
-}
-
-// timers fires what is due. In a rest span nothing is; with a clock that was set back nothing is either, since what was done
-// would be done again.
-func (p *pass) timers() {
-	if p.resting || p.clockBehind() {
-		return
-	}
-	for range maxTimers {
-		var due store.Timer
-		found := false
-		err := p.batch.Try(func(tx *store.Tx) error {
-			for t := range tx.Timers() {
-				due, found = t, !t.Due.After(p.now)
-				break
-			}
-			return nil
-		})
-		if err != nil || !found {
-			return
-		}
-		p.try(0, "timer "+due.Kind, func(tx *store.Tx) error {
-			tx.StopTimer(due.Key)
-			t := p.newTurn(tx, chat.Event{})
-			if fire := timerTable[due.Kind]; fire != nil {
-				fire(t, due)
-			}
-			p.react(t)
-			return nil
-		})
-		if err := p.batch.Try(func(tx *store.Tx) error { // one that failed is not tried for ever
-			tx.StopTimerAt(due)
-			return nil
-		}); err != nil {
-			return
-		}
 	}
 }
 

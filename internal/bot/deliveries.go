@@ -93,7 +93,7 @@ func (p *pass) reopen(t *turn.Turn) {
 		t.Say(c, chat.Answer, "", m)
 	}
 	// Words and commands bring up a screen of their own; a press in a time of rest gets its screen at the end.
-	if unseen && (t.Event.Kind == chat.Unblocked || t.Event.Kind == chat.Pressed && !p.resting) {
+	if unseen && (t.Event.Kind == chat.Unblocked || t.Event.Kind == chat.Pressed && !p.chatRests(t.Tx, c)) {
 		resume(t, t.Mine().Say("reopened"))
 	}
 }

@@ -46,7 +46,7 @@ func (p *pass) event(e chat.Event) {
 		if !p.arrive(t) {
 			return nil
 		}
-		if p.resting {
+		if p.chatRests(tx, e.Chat) {
 			tx.HoldEvent(e)
 			p.answer(t)
 			return nil
@@ -198,7 +198,7 @@ func (p *pass) answer(t *turn.Turn) {
 	if t.Event.Press == "" {
 		return
 	}
-	out := toast{press: t.Event.Press}
+	out := toast{to: t.Event.Chat, press: t.Event.Press}
 	if t.Toast != nil {
 		out.Toast = *t.Toast
 	}

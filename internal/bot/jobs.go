@@ -8,7 +8,6 @@ import (
 	"benyomo/internal/engine/chat"
 	"benyomo/internal/engine/store"
 	"benyomo/internal/engine/turn"
-	"benyomo/internal/idea/luach"
 )
 
 // finished is a job with what came of it.
@@ -96,18 +95,16 @@ func (b *Bot) Work(ctx context.Context) error {
 	}
 }
 
-// nextJob reads what the next job needs. In a rest span there is none: what would be said of it must wait, and would be old.
+// nextJob reads what the next job needs, of those whose household does not rest.
 func (b *Bot) nextJob() (job store.Job, work func() (any, error), ok bool) {
 	now := b.Household.Now().In(b.Env.Community.Place.Zone)
-	if _, resting := luach.RestAt(b.Env.Community.Place, now); resting {
-		return job, nil, false
-	}
 	work = func() (any, error) { return nil, nil } // of a job about which nothing is left to do
 	err := b.Store.View(func(tx *store.Tx) error {
-		if job, ok = tx.NextJob(); !ok {
+		if job, ok = tx.NextJob(func(j store.Job) bool { return !b.Gate.job(tx, j, now) }); !ok {
 			return nil
 		}
 		t := &turn.Turn{Env: b.Env, Tx: tx, Now: now}
+		t.Who, _ = tx.Person(job.Person)
 		if fn := jobTable[job.Kind].Read; fn != nil {
 			if w := fn(t, job); w != nil {
 				work = w
@@ -134,7 +131,8 @@ func safely(work func() (any, error)) (result any, err error) {
 
 // finish takes in what came of a job, unless it was asked for anew in between, or a rest has begun: then it is done again.
 func (p *pass) finish(f finished) {
-	if p.resting {
+	rests := false
+	if err := p.batch.Try(func(tx *store.Tx) error { rests = p.Gate.job(tx, f.Job, p.now); return nil }); err != nil || rests {
 		return
 	}
 	if f.failure != nil {

@@ -19,15 +19,15 @@ import (
 // deaf is a courier that forgets what it is given.
 type deaf struct{}
 
-func (deaf) Load([]chat.Post)           {}
-func (deaf) Add([]chat.Post)            {}
-func (deaf) Drop([]uint64)              {}
-func (deaf) Recorded(uint64)            {}
-func (deaf) Hold(chat.ID)               {}
-func (deaf) Release(chat.ID)            {}
-func (deaf) Rekey(_, _ chat.ID)         {}
-func (deaf) Toast(string, string, bool) {}
-func (deaf) Wake()                      {}
+func (deaf) Load([]chat.Post)                    {}
+func (deaf) Add([]chat.Post)                     {}
+func (deaf) Drop([]uint64)                       {}
+func (deaf) Recorded(uint64)                     {}
+func (deaf) Hold(chat.ID)                        {}
+func (deaf) Release(chat.ID)                     {}
+func (deaf) Rekey(_, _ chat.ID)                  {}
+func (deaf) Toast(chat.ID, string, string, bool) {}
+func (deaf) Wake()                               {}
 
 // workshop is a writer with its worker, in a community in New York (civil zone and place of the reference tables).
 type workshop struct {

@@ -10,14 +10,15 @@ import (
 	"benyomo/internal/person/rabbi"
 )
 
-// afterRest handles what came in a rest span, once it is over: each event in its order, silently towards the chat it came
-// from; then each of these chats gets one message that picks up where it now is.
+// afterRest handles what came in a rest span, once it is over for the chat it came from: each event in its order, silently
+// towards that chat; then each of these chats gets one message that picks up where it now is.
 func (p *pass) afterRest() {
 	var events []chat.Event
 	var owed []chat.ID
 	p.try(0, "rest", func(tx *store.Tx) error {
 		if tx.AnyHeld() {
-			events, owed = tx.TakeHeld(), tx.TakeOwed()
+			over := func(c chat.ID) bool { return !p.chatRests(tx, c) }
+			events, owed = tx.TakeHeld(over), tx.TakeOwed(over)
 		}
 		return nil
 	})

@@ -8,7 +8,6 @@ import (
 	"benyomo/internal/engine/chat"
 	"benyomo/internal/engine/store"
 	"benyomo/internal/engine/turn"
-	"benyomo/internal/idea/luach"
 	"benyomo/internal/idea/people"
 	"benyomo/internal/person/member"
 	"benyomo/internal/person/office"
@@ -43,7 +42,7 @@ func (b *Bot) begin(ctx context.Context) error {
 		return fmt.Errorf("load what is owed: %w", err)
 	}
 	now := b.Household.Now()
-	_, b.resting = luach.RestAt(b.Env.Community.Place, now)
+	b.rested = b.Gate.at(now).which
 	for _, c := range held {
 		b.Courier.Hold(c)
 	}
@@ -65,7 +64,7 @@ func (b *Bot) afterStop(now time.Time) error {
 			if _, ok := t.Inbox(); !ok {
 				office.Warn(t, "office-no-rabbi")
 			}
-			tx.SetTimer(member.RestTimer(b.Env.Community.Place, t.Now))
+			member.SetRestTimers(t)
 			last := tx.Stamp(stampAlive)
 			if last.IsZero() || b.Machine.Now().Sub(last) <= pressLife {
 				return nil

@@ -199,7 +199,7 @@ func (p *story) writeAnnouncement() {
 	p.presses(office, "btn-announce")
 	p.reads(office, p.Say("announce-write"))
 	p.write(office, p.announcement(), true)
-	p.reads(office, p.Say("announce-preview-one"), p.announcement())
+	p.reads(office, p.Say("announce-preview", "n", 2), p.announcement()) // one of them is elsewhere
 	p.waits("!hand.reads(%s).includes(%s)", member, p.announcement())
 	p.direction(office)
 }
@@ -240,8 +240,8 @@ func (p *story) headline(begun string) string {
 func (p *story) sendAnnouncement() {
 	p.choose(office)
 	p.fits()
-	p.presses(office, "btn-send-to-one")
-	p.reads(office, p.Say("announce-done", "done", 1, "refused", 0))
+	p.press(office, p.Say("btn-send-to", "n", 2))
+	p.reads(office, p.Say("announce-done", "done", 2, "refused", 0))
 	p.shootOnPhone(office, "en")
 }
 

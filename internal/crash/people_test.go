@@ -37,7 +37,7 @@ func (m *member) live(enough *atomic.Bool) {
 	m.say("/start")
 	m.screen("m.lang")
 	m.press("m.lang", "en")
-	for _, choice := range [][]string{{"purpose", "pesach"}, {"custom", "ashkenazi"}, {"place", "abroad"}} {
+	for _, choice := range [][]string{{"purpose", "pesach"}, {"custom", "ashkenazi"}, {"place", "israel"}} {
 		m.screen("m.set")
 		m.press("m.set", choice...)
 	}

@@ -30,9 +30,10 @@ import (
 
 // The people of the invented community Kehillas Emek Rimon.
 const (
-	Member = 200000001
-	Rabbi  = 100000001
-	Office = 100000002
+	Member  = 200000001
+	Visitor = 200000002 // of a household in another place, in a rehearsal
+	Rabbi   = 100000001
+	Office  = 100000002
 )
 
 // Place is where the invented community is.
@@ -75,6 +76,8 @@ type Stage struct {
 	over chan error
 
 	closeFront func() // ends its requests that wait; nil where there is nothing to end
+
+	also func(*store.Tx, time.Time) // what is in the data at the start besides, or nil
 }
 
 // Set starts the local server. The program is started by Begin.
@@ -143,8 +146,13 @@ func (s *Stage) Begin(ctx context.Context) error {
 		Config: s.Config, Token: telegram.Secret(server.DefaultToken), Pack: s.o.Pack, Finder: s.o.Finder, Household: s.o.Household, Machine: s.o.Machine,
 		Poll: s.o.Poll, Rates: s.o.Rates, Log: s.o.Log, Version: s.o.Version,
 	}
-	if !s.o.Unapproved {
-		o.Seed = Seed
+	o.Seed = func(tx *store.Tx, p *dialog.Pack, now time.Time) {
+		if !s.o.Unapproved {
+			Seed(tx, p, now)
+		}
+		if s.also != nil {
+			s.also(tx, now)
+		}
 	}
 	a, err := app.Start(ctx, o)
 	if err != nil {

@@ -37,10 +37,11 @@ const (
 
 // Config is the configuration of one community.
 type Config struct {
-	Name     string      // of the community, as people read it
-	Place    luach.Place // with its zone loaded; its Name is never empty
-	Custom   string      // the custom of a household that has not said: ashkenazi, sephardi or any
-	Language string      // code of the language in which people are met, such as en
+	Name     string        // of the community, as people read it
+	Place    luach.Place   // with its zone loaded; its Name is never empty
+	Places   []luach.Place // others in which a household may be; no two have a name in common
+	Custom   string        // the custom of a household that has not said: ashkenazi, sephardi or any
+	Language string        // code of the language in which people are met, such as en
 
 	TokenFile string // path of the file that holds the bot's token; "" where it comes by another way
 	API       string // base address of the Bot API without a closing slash; "" is the public one

@@ -72,6 +72,9 @@ place:
   nightfall-minutes: 36
   polar-nightfall-minutes: 72
   hours: sunrise
+places:
+  - {name: Har Tomer, latitude: 10, longitude: 20.5, zone: Europe/London, candle-minutes: 22, nightfall-degrees: 7}
+  - {name: Gan Alon, latitude: 0, longitude: 0, zone: UTC, israel: true}
 custom: sephardi
 language: he
 token-file: /run/token
@@ -91,10 +94,13 @@ rates: {per-second: 0.5, chat-per-second: 1, group-per-minute: 20}
 	require.NoError(t, err)
 	require.Equal(t, "Asia/Jerusalem", c.Place.Zone.String())
 	c.Place.Zone = nil
+	require.Equal(t, "Europe/London", c.Places[0].Zone.String())
+	c.Places[0].Zone, c.Places[1].Zone = nil, nil
 	require.Equal(t, &config.Config{
 		Name: "קהילת עמק רימון",
 		Place: luach.Place{Name: "Emek Rimon", Latitude: -31.5, Longitude: 35, Elevation: 750, Israel: true, CandleMinutes: 40,
 			NightfallMinutes: 36, PolarNightfallMinutes: 72, Hours: luach.ReckoningSunriseToSunset},
+		Places: []luach.Place{{Name: "Har Tomer", Latitude: 10, Longitude: 20.5, CandleMinutes: 22, NightfallDegrees: 7}, {Name: "Gan Alon", Israel: true}},
 		Custom: "sephardi", Language: "he", TokenFile: "/run/token", API: "http://127.0.0.1:8081", Data: "data", Dialogs: "conf/own",
 		Admission: config.Anybody, ApprovingRabbi: 4503599627370495, Rabbis: []int64{2, 3}, Inbox: -1001000000001,
 		Bedtime: 21*60 + 5, Quiet: config.Quiet{From: 21 * 60, To: 8*60 + 30}, Phone: "+1 555 0100",
@@ -119,6 +125,7 @@ func TestExampleIsValidWithAndWithoutItsComments(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, "Kehillas Emek Rimon", c.Name)
 	require.Contains(t, string(config.Example), "INVENTED")
+	require.Len(t, c.Places, 1)
 
 	// Each setting that stands in a comment is valid too, taken alone.
 	lines := strings.Split(string(config.Example), "\n")
@@ -205,6 +212,10 @@ func FuzzParse(f *testing.F) {
 			return
 		}
 		require.NoError(t, c.Place.Valid())
+		for _, p := range c.Places {
+			require.NoError(t, p.Valid())
+			require.NotEqual(t, c.Place.Name, p.Name)
+		}
 		require.NotEmpty(t, c.Name)
 		require.GreaterOrEqual(t, c.ApprovingRabbi, int64(0))
 		require.NotContains(t, c.Rabbis, c.ApprovingRabbi)

@@ -45,6 +45,7 @@ type reader struct {
 	list      dialog.Mistakes
 	cfg       *Config
 	rabbisAt  place
+	placesAt  []place // of the places of cfg
 }
 
 // place is where something stands in the file, 1-based.

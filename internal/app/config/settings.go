@@ -9,6 +9,8 @@ import (
 	"strings"
 	"time"
 
+	"github.com/goccy/go-yaml/ast"
+
 	"benyomo/internal/idea/luach"
 	"benyomo/internal/idea/triage"
 )
@@ -34,7 +36,8 @@ var (
 func settings() []setting {
 	return []setting{
 		{"name", true, func(r *reader, v value) { r.cfg.Name, _ = r.text(v, 100) }},
-		{"place", true, (*reader).place},
+		{"place", true, func(r *reader, v value) { r.place(v, &r.cfg.Place) }},
+		{"places", false, (*reader).places},
 		{"custom", false, func(r *reader, v value) {
 			r.cfg.Custom, _ = r.choice(v, triage.Ashkenazi, triage.Sephardi, triage.AnyCustom)
 		}},
@@ -115,6 +118,12 @@ func (r *reader) rabbis(v value) {
 
 // together looks at what only two settings show.
 func (r *reader) together() {
+	for i, p := range r.cfg.Places {
+		same := func(other luach.Place) bool { return p.Name != "" && strings.EqualFold(other.Name, p.Name) }
+		if same(r.cfg.Place) || slices.ContainsFunc(r.cfg.Places[:i], same) {
+			r.add(r.placesAt[i], fmt.Sprintf("there is another place called %q", p.Name), "give each place a name of its own")
+		}
+	}
 	if r.cfg.ApprovingRabbi != 0 && slices.Contains(r.cfg.Rabbis, r.cfg.ApprovingRabbi) {
 		r.add(r.rabbisAt, fmt.Sprintf("rabbis holds %d, the approving rabbi", r.cfg.ApprovingRabbi), "remove him there: he answers questions in any case")
 	}
@@ -173,9 +182,32 @@ func (r *reader) rates(v value) {
 	})
 }
 
-// place takes where the community is. Its bounds are those of luach, which is asked once more at the end.
-func (r *reader) place(v value) {
-	p := &r.cfg.Place
+// maxPlaces bounds the list of places, of which a member chooses one on his phone.
+const maxPlaces = 40
+
+// places takes the other places in which a household may be.
+func (r *reader) places(v value) {
+	list, ok := v.node.(*ast.SequenceNode)
+	if !ok {
+		r.add(placeOf(v.node), "places is not a list", "write each place below it after a hyphen, with the settings of place")
+		return
+	}
+	if len(list.Values) > maxPlaces {
+		r.add(v.at, fmt.Sprintf("places holds %d", len(list.Values)), fmt.Sprintf("keep %d: they are chosen on a phone", maxPlaces))
+	}
+	for _, n := range list.Values {
+		one := value{key: "place", at: placeOf(n), node: n}
+		if !r.filled(one) {
+			continue
+		}
+		var p luach.Place
+		r.place(one, &p)
+		r.cfg.Places, r.placesAt = append(r.cfg.Places, p), append(r.placesAt, one.at)
+	}
+}
+
+// place takes where the community, or a household, is. Its bounds are those of luach, which is asked once more at the end.
+func (r *reader) place(v value, p *luach.Place) {
 	before := len(r.list)
 	var degrees, minutes bool
 	r.block(v, []setting{
@@ -183,7 +215,7 @@ func (r *reader) place(v value) {
 		{"latitude", true, func(r *reader, v value) { p.Latitude, _ = r.number(v, -90, 90, "degrees (north positive)") }},
 		{"longitude", true, func(r *reader, v value) { p.Longitude, _ = r.number(v, -180, 180, "degrees (east positive)") }},
 		{"elevation", false, func(r *reader, v value) { p.Elevation, _ = r.number(v, 0, 6000, "metres") }},
-		{"zone", true, (*reader).zone},
+		{"zone", true, func(r *reader, v value) { p.Zone = r.zone(v) }},
 		{"israel", false, func(r *reader, v value) { p.Israel = r.yes(v) }},
 		{"candle-minutes", false, func(r *reader, v value) { p.CandleMinutes, _ = r.whole(v, 1, 120, "minutes before sunset") }},
 		{"nightfall-degrees", false, func(r *reader, v value) {
@@ -215,15 +247,15 @@ func (r *reader) place(v value) {
 }
 
 // zone takes a name of the time zone database. The machine's own zone is refused: a community does not move with its server.
-func (r *reader) zone(v value) {
+func (r *reader) zone(v value) *time.Location {
 	s, ok := r.text(v, 60)
 	if !ok {
-		return
+		return nil
 	}
 	loc, err := time.LoadLocation(s)
 	if err != nil || s == "Local" {
 		r.add(placeOf(v.node), fmt.Sprintf("there is no time zone %q", s), "write a name of the IANA time zone database, such as Europe/London")
-		return
+		return nil
 	}
-	r.cfg.Place.Zone = loc
+	return loc
 }

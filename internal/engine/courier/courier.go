@@ -28,6 +28,7 @@ type Courier struct {
 	sweepAt  int    // how many rooms are too many to keep the idle ones
 	ready    *queue // rooms that could send now, the most urgent first
 	later    *queue // rooms that wait for their own pause or rate, the soonest first
+	asleep   *queue // rooms that were found in a time of rest, until Wake
 	all      bucket
 	flights  int // rows sending or recording
 	bulk     int // of these, announcements
@@ -41,6 +42,7 @@ type Courier struct {
 
 // toast is an answer to a button press.
 type toast struct {
+	to          chat.ID
 	press, text string
 	alert       bool
 }
@@ -62,7 +64,7 @@ func New(o Options) *Courier {
 		o.Machine = clock.System{}
 	}
 	if o.Resting == nil {
-		o.Resting = func() bool { return false }
+		o.Resting = func(chat.ID) bool { return false }
 	}
 	if o.Lookup == nil {
 		o.Lookup = func(chat.ID, chat.Handle) int { return 0 }
@@ -85,6 +87,7 @@ func New(o Options) *Courier {
 		sweepAt:   1024,
 		ready:     &queue{less: byUrgency},
 		later:     &queue{less: byTime},
+		asleep:    &queue{less: byUrgency},
 		all:       o.Rates.all(),
 	}
 }
@@ -205,15 +208,15 @@ func (c *Courier) Rekey(from, to chat.ID) {
 	c.touch()
 }
 
-// Toast answers a button press at once, in the background, without a row. In a time of rest only the answer without words
-// is sent, which does no more than end the button's spinning.
-func (c *Courier) Toast(press, text string, alert bool) {
+// Toast answers a button press in a chat at once, in the background, without a row. In the chat's time of rest only the
+// answer without words is sent, which does no more than end the button's spinning.
+func (c *Courier) Toast(to chat.ID, press, text string, alert bool) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	if len(c.toasts) == toastsKept {
 		c.toasts = c.toasts[1:]
 	}
-	c.toasts = append(c.toasts, toast{press, text, alert})
+	c.toasts = append(c.toasts, toast{to, press, text, alert})
 	c.touch()
 }
 
@@ -221,6 +224,10 @@ func (c *Courier) Toast(press, text string, alert bool) {
 func (c *Courier) Wake() {
 	c.mu.Lock()
 	defer c.mu.Unlock()
+	now := c.o.Machine.Now()
+	for c.asleep.Len() > 0 {
+		c.place(now, c.asleep.rooms[0])
+	}
 	c.touch()
 }
 

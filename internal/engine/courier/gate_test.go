@@ -16,8 +16,8 @@ func TestNothingIsSentInATimeOfRest(t *testing.T) {
 		defer s.run()()
 		s.set(func() { s.rest = true })
 		s.add(post(1, 1, chat.Answer), post(2, 2, chat.HeatingEnd))
-		s.c.Toast("p1", "words", false)
-		s.c.Toast("p2", "", false)
+		s.c.Toast(1, "p1", "words", false)
+		s.c.Toast(1, "p2", "", false)
 		s.pass(25 * time.Hour)
 		require.Empty(t, s.seqs())
 		require.Equal(t, []string{"p2:"}, s.toasts, "only the answer without words is transport")
@@ -53,12 +53,46 @@ func TestRestThatBeginsDuringABackOffIsKept(t *testing.T) {
 
 func TestAToastThatWaitedIntoATimeOfRestIsNotSent(t *testing.T) {
 	play(t, unlimited, func(s *stage) {
-		s.c.Toast("p1", "words", false) // nobody runs yet
-		s.c.Toast("p2", "", false)
+		s.c.Toast(1, "p1", "words", false) // nobody runs yet
+		s.c.Toast(1, "p2", "", false)
 		s.set(func() { s.rest = true })
 		defer s.run()()
 		s.settle()
 		require.Equal(t, []string{"p2:"}, s.toasts)
+	})
+}
+
+// Chats live in different places: what one of them rests for does not hold up the others, nor do more than all slots of them.
+func TestOneChatRestsAndOthersDoNot(t *testing.T) {
+	play(t, unlimited, func(s *stage) {
+		defer s.run()()
+		s.set(func() {
+			for c := chat.ID(1); c <= 2*DefaultInFlight; c++ {
+				s.away[c] = true
+			}
+		})
+		for c := chat.ID(1); c <= 2*DefaultInFlight; c++ {
+			s.add(post(uint64(c), c, chat.Answer))
+		}
+		s.add(post(100, 100, chat.Announcement))
+		s.c.Toast(1, "p1", "words", false)
+		s.c.Toast(100, "p2", "words", false)
+		s.settle()
+		require.Equal(t, []uint64{100}, s.seqs())
+		require.Equal(t, []string{"p2:words"}, s.toasts)
+
+		s.set(func() { delete(s.away, 1) })
+		s.c.Wake()
+		s.settle()
+		require.Equal(t, []uint64{100, 1}, s.seqs())
+		s.add(post(101, 1, chat.Answer), post(102, 2, chat.Answer))
+		s.settle()
+		require.Equal(t, []uint64{100, 1, 101}, s.seqs())
+		s.c.Hold(3)
+		s.set(func() { clear(s.away) })
+		s.c.Wake()
+		s.settle()
+		require.Len(t, s.seqs(), 2*DefaultInFlight+2, "all but the one of the chat that is held")
 	})
 }
 
@@ -213,7 +247,7 @@ func TestTheEndOfRun(t *testing.T) {
 			s.take = lasting(2 * time.Second)
 			stop := s.run()
 			s.add(post(1, 1, chat.Answer), post(2, 1, chat.Answer))
-			s.c.Toast("p", "", false)
+			s.c.Toast(1, "p", "", false)
 			synctest.Wait()
 			stop()
 			require.Equal(t, 2*time.Second, time.Since(s.start))

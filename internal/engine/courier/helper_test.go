@@ -34,7 +34,8 @@ type stage struct {
 	toasts  []string
 	results []Result
 	busy    map[chat.ID]int
-	rest    bool
+	rest    bool             // of every chat
+	away    map[chat.ID]bool // chats that rest by themselves
 	numbers map[chat.Handle]int
 	owed    map[uint64]chat.Post
 
@@ -55,16 +56,16 @@ func play(t *testing.T, o Options, body func(s *stage)) {
 }
 
 func newStage(t *testing.T) *stage {
-	return &stage{t: t, start: time.Now(), busy: map[chat.ID]int{}, numbers: map[chat.Handle]int{}, owed: map[uint64]chat.Post{}}
+	return &stage{t: t, start: time.Now(), busy: map[chat.ID]int{}, numbers: map[chat.Handle]int{}, away: map[chat.ID]bool{}, owed: map[uint64]chat.Post{}}
 }
 
 // make builds the courier, a new one after a crash.
 func (s *stage) make(o Options) {
 	o.Sender = s
-	o.Resting = func() bool {
+	o.Resting = func(c chat.ID) bool {
 		s.mu.Lock()
 		defer s.mu.Unlock()
-		return s.rest
+		return s.rest || s.away[c]
 	}
 	if o.Lookup == nil {
 		o.Lookup = func(_ chat.ID, h chat.Handle) int {

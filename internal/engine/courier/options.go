@@ -19,9 +19,9 @@ type Options struct {
 	Sender Sender
 	// Machine is the clock that paces, waits and backs off; nil means the machine's own.
 	Machine clock.Clock
-	// Resting tells whether it is a time in which nothing is sent. Nil means never. It is asked before every send; when
-	// it turns false, Wake must be called. It must not call the courier.
-	Resting func() bool
+	// Resting tells whether it is a time in which nothing is sent to a chat. Nil means never. It is asked before every
+	// send; when it turns false, Wake must be called. It must be quick, and must not call the courier.
+	Resting func(chat.ID) bool
 	// Lookup gives the messenger's number of a message that we name, 0 when there is none. It is asked just before an
 	// Edit or a Strip is sent, when all earlier results of the chat are recorded. Nil means always 0.
 	Lookup func(chat.ID, chat.Handle) int

@@ -174,7 +174,7 @@ func TestToasts(t *testing.T) {
 		s.chime = func(ctx context.Context, press string) { <-block }
 		defer s.run()()
 		for i := range 300 {
-			s.c.Toast(string(rune('a'+i%26)), "", i == 0)
+			s.c.Toast(1, string(rune('a'+i%26)), "", i == 0)
 		}
 		synctest.Wait()
 		require.LessOrEqual(t, len(s.toasts), toastsAtOnce, "answers to presses are not bounded")
@@ -191,7 +191,7 @@ func TestAToastDoesNotWaitForRates(t *testing.T) {
 		defer s.run()()
 		s.add(post(1, 1, chat.Answer), post(2, 2, chat.Answer))
 		synctest.Wait()
-		s.c.Toast("p", "saved", true)
+		s.c.Toast(1, "p", "saved", true)
 		synctest.Wait()
 		require.Equal(t, []string{"p:saved!"}, s.toasts)
 		require.Equal(t, []uint64{1}, s.seqs())

@@ -39,7 +39,7 @@ func (c *Courier) Run(ctx context.Context) error {
 	defer cancel()
 	var under sync.WaitGroup
 	for ctx.Err() == nil {
-		rows, toasts, wait := c.pass(c.o.Resting())
+		rows, toasts, wait := c.pass()
 		for _, w := range rows {
 			under.Go(func() { c.send(sends, w) })
 		}
@@ -74,20 +74,22 @@ func (c *Courier) sleep(ctx context.Context, wait time.Duration) {
 }
 
 // pass picks what goes now and says how long it will be until more can, 0 when only a call can change that.
-func (c *Courier) pass(resting bool) (rows []*row, toasts []toast, wait time.Duration) {
+func (c *Courier) pass() (rows []*row, toasts []toast, wait time.Duration) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	now := c.o.Machine.Now()
-	toasts = c.pickToasts(resting)
-	if resting {
-		return nil, toasts, 0
-	}
+	toasts = c.pickToasts()
 	for c.later.Len() > 0 && !c.later.rooms[0].at.After(now) {
 		heap.Push(c.ready, heap.Pop(c.later))
 	}
 	var until time.Time
 	for c.ready.Len() > 0 && c.flights < c.o.InFlight {
 		r := c.ready.rooms[0]
+		if c.o.Resting(r.id) {
+			heap.Remove(r.queue, r.index)
+			heap.Push(c.asleep, r)
+			continue
+		}
 		if r.class >= chat.Announcement && c.bulk >= c.bulkSlots {
 			break // the ready are in order: there are only announcements left
 		}
@@ -210,12 +212,12 @@ func (c *Courier) backOff(tries int) time.Duration {
 }
 
 // pickToasts takes the answers to presses that go now. The mutex is held.
-func (c *Courier) pickToasts(resting bool) []toast {
+func (c *Courier) pickToasts() []toast {
 	var due []toast
 	for len(c.toasts) > 0 && c.toasting < toastsAtOnce {
 		t := c.toasts[0]
 		c.toasts = c.toasts[1:]
-		if resting && t.text != "" {
+		if t.text != "" && c.o.Resting(t.to) {
 			continue
 		}
 		c.toasting++
@@ -238,11 +240,8 @@ func (c *Courier) toast(ctx context.Context, t toast) {
 // context's error when that ends first. It waits for signals and never looks twice at the same state.
 func (c *Courier) Settled(ctx context.Context) error {
 	for {
-		resting := c.o.Resting()
 		c.mu.Lock()
-		// Every room that owes something is busy, held, or in one of the queues.
-		settled := c.flights == 0 && c.toasting == 0 && len(c.toasts) == 0 &&
-			(resting || c.ready.Len()+c.later.Len() == 0)
+		settled := c.flights == 0 && c.toasting == 0 && len(c.toasts) == 0 && !c.anyAwake()
 		changed := c.changed
 		c.mu.Unlock()
 		if settled {
@@ -254,4 +253,17 @@ func (c *Courier) Settled(ctx context.Context) error {
 			return ctx.Err()
 		}
 	}
+}
+
+// anyAwake reports whether something is owed to a chat that is in no time of rest. Every room that owes something is busy,
+// held, or in one of the queues. The mutex is held.
+func (c *Courier) anyAwake() bool {
+	for _, q := range []*queue{c.ready, c.later, c.asleep} {
+		for _, r := range q.rooms {
+			if !c.o.Resting(r.id) {
+				return true
+			}
+		}
+	}
+	return false
 }

@@ -63,12 +63,15 @@ func (tx *Tx) HoldEvent(e chat.Event) {
 	tx.set(owed, key(e.Chat), []byte{1})
 }
 
-// TakeHeld returns the events kept in a rest span in their order, and empties the shelf.
-func (tx *Tx) TakeHeld() []chat.Event {
+// TakeHeld returns the events kept in a rest span in their order, of the chats for which over is true, and takes them off
+// the shelf.
+func (tx *Tx) TakeHeld(over func(chat.ID) bool) []chat.Event {
 	var out []chat.Event
 	for k, e := range held.all(tx, nil) {
-		out = append(out, e)
-		held.delete(tx, k)
+		if over(e.Chat) {
+			out = append(out, e)
+			held.delete(tx, k)
+		}
 	}
 	return out
 }
@@ -81,12 +84,25 @@ func (tx *Tx) AnyHeld() bool {
 	return false
 }
 
-// TakeOwed returns the chats that wrote in a rest span, and settles the debt.
-func (tx *Tx) TakeOwed() []chat.ID {
+// Owed yields the chats that wrote in a rest span and are owed a view.
+func (tx *Tx) Owed() iter.Seq[chat.ID] {
+	return func(yield func(chat.ID) bool) {
+		for k := range tx.rows(owed, nil) {
+			if !yield(chat.ID(int64(binary.BigEndian.Uint64(k) ^ (1 << 63)))) {
+				return
+			}
+		}
+	}
+}
+
+// TakeOwed returns the chats that wrote in a rest span and for which over is true, and settles the debt.
+func (tx *Tx) TakeOwed(over func(chat.ID) bool) []chat.ID {
 	var out []chat.ID
-	for k := range tx.rows(owed, nil) {
-		out = append(out, chat.ID(int64(binary.BigEndian.Uint64(k)^(1<<63))))
-		tx.set(owed, k, nil)
+	for c := range tx.Owed() {
+		if over(c) {
+			out = append(out, c)
+			tx.set(owed, key(c), nil)
+		}
 	}
 	return out
 }

@@ -2,6 +2,7 @@ package store
 
 import (
 	"slices"
+	"strconv"
 	"testing"
 	"time"
 
@@ -69,11 +70,11 @@ func TestHeldEventsAndTheDebt(t *testing.T) {
 	s = open(t, dir)
 	write(t, s, func(tx *Tx) {
 		require.True(t, tx.AnyHeld())
-		require.Equal(t, want, tx.TakeHeld(), "in the order in which they came")
-		require.Equal(t, []chat.ID{-5, 3, 9}, tx.TakeOwed(), "each chat once")
+		require.Equal(t, want, tx.TakeHeld(every), "in the order in which they came")
+		require.Equal(t, []chat.ID{-5, 3, 9}, tx.TakeOwed(every), "each chat once")
 		require.False(t, tx.AnyHeld())
-		require.Empty(t, tx.TakeHeld())
-		require.Empty(t, tx.TakeOwed())
+		require.Empty(t, tx.TakeHeld(every))
+		require.Empty(t, tx.TakeOwed(every))
 	})
 	read(t, s, func(tx *Tx) { require.False(t, tx.AnyHeld()) })
 }
@@ -147,5 +148,60 @@ func TestATimerReplacesItsKey(t *testing.T) {
 			n++
 		}
 		require.Equal(t, 1, n, "the list of keys keeps step")
+	})
+}
+
+// every is for all chats.
+func every(chat.ID) bool { return true }
+
+// Places rest at different times: what came from one that rests still stays on the shelf, in its order.
+func TestHeldOfSomeChats(t *testing.T) {
+	s := open(t, t.TempDir())
+	write(t, s, func(tx *Tx) {
+		for i, c := range []chat.ID{1, 2, 1, 3, 2} {
+			tx.HoldEvent(chat.Event{Update: int64(i), Chat: c})
+		}
+	})
+	numbers := func(events []chat.Event) (out []int64) {
+		for _, e := range events {
+			out = append(out, e.Update)
+		}
+		return out
+	}
+	write(t, s, func(tx *Tx) {
+		not2 := func(c chat.ID) bool { return c != 2 }
+		require.Equal(t, []int64{0, 2, 3}, numbers(tx.TakeHeld(not2)))
+		require.Equal(t, []chat.ID{1, 3}, tx.TakeOwed(not2))
+		require.True(t, tx.AnyHeld())
+		require.Equal(t, []chat.ID{2}, slices.Collect(tx.Owed()))
+		tx.HoldEvent(chat.Event{Update: 9, Chat: 2})
+	})
+	write(t, s, func(tx *Tx) {
+		require.Equal(t, []int64{1, 4, 9}, numbers(tx.TakeHeld(every)))
+		require.Equal(t, []chat.ID{2}, tx.TakeOwed(every))
+		require.False(t, tx.AnyHeld())
+	})
+}
+
+func TestTimersOfAKind(t *testing.T) {
+	s := open(t, t.TempDir())
+	at := time.Date(2027, time.April, 17, 12, 0, 0, 0, time.UTC)
+	write(t, s, func(tx *Tx) {
+		for i, kind := range []string{"heat", "heat", "idle", "heat", "heated"} {
+			tx.SetTimer(Timer{Due: at.Add(time.Duration(i) * time.Hour), Kind: kind, Key: strconv.Itoa(i), Arg: "heat"})
+		}
+	})
+	write(t, s, func(tx *Tx) {
+		var keys []string
+		tx.SetTimer(Timer{Due: at.Add(-time.Hour), Kind: "heat", Key: "new"})
+		for tm := range tx.TimersOf("heat", at.Add(2*time.Hour)) {
+			keys = append(keys, tm.Key)
+		}
+		require.Equal(t, []string{"new", "0", "1"}, keys, "not those of other kinds, nor those that are due later")
+		tm, ok := tx.TimerOf("3")
+		require.True(t, ok)
+		require.Equal(t, at.Add(3*time.Hour), tm.Due.UTC())
+		_, ok = tx.TimerOf("none")
+		require.False(t, ok)
 	})
 }

@@ -36,10 +36,10 @@ func (tx *Tx) EndJob(j Job) bool {
 // Jobs yields the jobs that wait, by key.
 func (tx *Tx) Jobs() iter.Seq[Job] { return values(jobs.all(tx, nil)) }
 
-// NextJob is the job that has waited longest.
-func (tx *Tx) NextJob() (next Job, ok bool) {
+// NextJob is the job that has waited longest, of those that may be done now.
+func (tx *Tx) NextJob(may func(Job) bool) (next Job, ok bool) {
 	for j := range tx.Jobs() {
-		if !ok || j.Number < next.Number {
+		if may(j) && (!ok || j.Number < next.Number) {
 			next, ok = j, true
 		}
 	}

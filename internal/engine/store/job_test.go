@@ -15,7 +15,7 @@ func TestJobs(t *testing.T) {
 		return b.Try(func(tx *Tx) error {
 			tx.AskFor(Job{Key: "plan-9", Rev: 1})
 			tx.AskFor(Job{Key: "plan-2", Rev: 1})
-			first, _ = tx.NextJob()
+			first, _ = tx.NextJob(anyJob)
 			require.Equal(t, "plan-9", first.Key)
 			tx.AskFor(Job{Key: "plan-9", Rev: 2})
 			return nil
@@ -24,15 +24,18 @@ func TestJobs(t *testing.T) {
 	require.NoError(t, err)
 	write(t, s, func(tx *Tx) {
 		require.False(t, tx.EndJob(first), "it was asked for anew")
-		j, ok := tx.NextJob()
+		j, ok := tx.NextJob(func(j Job) bool { return j.Key != "plan-2" })
+		require.True(t, ok)
+		require.Equal(t, "plan-9", j.Key)
+		j, ok = tx.NextJob(anyJob)
 		require.True(t, ok)
 		require.Equal(t, "plan-2", j.Key)
 		require.True(t, tx.EndJob(j))
 		require.False(t, tx.EndJob(j))
-		j, _ = tx.NextJob()
+		j, _ = tx.NextJob(anyJob)
 		require.Equal(t, uint64(2), j.Rev)
 		require.True(t, tx.EndJob(j))
-		_, ok = tx.NextJob()
+		_, ok = tx.NextJob(anyJob)
 		require.False(t, ok)
 	})
 }
@@ -48,3 +51,5 @@ func TestBatchSaysThatAJobWasAskedFor(t *testing.T) {
 		return nil
 	}))
 }
+
+func anyJob(Job) bool { return true }

@@ -310,10 +310,10 @@ var operations = []operation{
 		if r.IntN(4) > 0 {
 			return
 		}
-		if got := tx.TakeHeld(); !slices.Equal(got, m.held) {
+		if got := tx.TakeHeld(every); !slices.Equal(got, m.held) {
 			panic("the held events are not those that came")
 		}
-		if got := tx.TakeOwed(); !slices.Equal(got, slices.Sorted(maps.Keys(m.owed))) {
+		if got := tx.TakeOwed(every); !slices.Equal(got, slices.Sorted(maps.Keys(m.owed))) {
 			panic("the debts are not those that were made")
 		}
 		m.held, m.owed = nil, map[chat.ID]bool{}

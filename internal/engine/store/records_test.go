@@ -147,9 +147,9 @@ func records() []record {
 		kind(jobs, func(tx *Tx, v Job) Job {
 			v.Key += "x"
 			tx.AskFor(v)
-			v, _ = tx.NextJob()
+			v, _ = tx.NextJob(anyJob)
 			return v
-		}, func(tx *Tx, _ Job) (Job, bool) { return tx.NextJob() }, (*Tx).Jobs),
+		}, func(tx *Tx, _ Job) (Job, bool) { return tx.NextJob(anyJob) }, (*Tx).Jobs),
 		kind(orders, as((*Tx).PutOrder), func(tx *Tx, v plan.Order) (plan.Order, bool) { return tx.Order(v.Household) }, nil),
 		kind(outbox, func(tx *Tx, v chat.Post) chat.Post {
 			tx.Post(v)

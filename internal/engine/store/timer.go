@@ -1,7 +1,9 @@
 package store
 
 import (
+	"bytes"
 	"encoding/binary"
+	"encoding/json"
 	"iter"
 	"time"
 )
@@ -45,6 +47,34 @@ func (tx *Tx) StopTimer(k string) {
 func (tx *Tx) StopTimerAt(t Timer) {
 	if v := tx.raw(timerKeys, []byte(t.Key)); len(v) == 8 && int64(binary.BigEndian.Uint64(v)) == t.Due.UnixNano() {
 		tx.StopTimer(t.Key)
+	}
+}
+
+// TimerOf returns the timer of the key, if there is one.
+func (tx *Tx) TimerOf(k string) (Timer, bool) {
+	v := tx.raw(timerKeys, []byte(k))
+	if len(v) != 8 {
+		return Timer{}, false
+	}
+	return timers.get(tx, timerKey(time.Unix(0, int64(binary.BigEndian.Uint64(v))), k))
+}
+
+// TimersOf yields the timers of one kind that are due at the moment, in the order in which they are due. It does not read
+// the others, of which there may be many.
+func (tx *Tx) TimersOf(kind string, at time.Time) iter.Seq[Timer] {
+	word, _ := json.Marshal(kind) // a string can be written
+	return func(yield func(Timer) bool) {
+		for k, raw := range tx.rows(timers.bucket, nil) {
+			if int64(binary.BigEndian.Uint64(k)) > at.UnixNano() {
+				return
+			}
+			if !bytes.Contains(raw, word) {
+				continue
+			}
+			if t, ok := timers.decode(tx, raw); !ok || t.Kind == kind && !yield(t) {
+				return
+			}
+		}
 	}
 }
 

@@ -31,8 +31,9 @@ type Community struct {
 	Custom   string // of those who are not sure of their own; may be ""
 	Lang     string // in which groups and the first screen speak
 	Place    luach.Place
-	Phone    string // shown where the program cannot help
-	Closed   bool   // only those who came by a link may ask
+	Places   []luach.Place // others in which a household may be, by names that differ
+	Phone    string        // shown where the program cannot help
+	Closed   bool          // only those who came by a link may ask
 	Inbox    chat.ID
 	Bedtime  int // minutes after midnight
 	Quiet    Hours

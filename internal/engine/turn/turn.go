@@ -24,6 +24,9 @@ type Turn struct {
 	// message at the end. What is changed of older messages is changed all the same.
 	Replay bool
 
+	// Rests reports whether it is a time of rest for a chat. Nil means never.
+	Rests func(chat.ID) bool
+
 	Raised []any  // news for other rooms
 	Toast  *Toast // the answer to a press
 }
@@ -44,7 +47,7 @@ type Toast struct {
 	Alert bool // must be closed by the person
 }
 
-// Words speaks a person's language, or the community's where it is unknown.
+// Words speaks a person's language, or the community's where it is unknown, and shows times by the community's clock.
 func (t *Turn) Words(lang string) wording.Words {
 	if !t.Pack.HasLanguage(lang) {
 		lang = t.Community.Lang
@@ -52,8 +55,14 @@ func (t *Turn) Words(lang string) wording.Words {
 	return wording.In(t.Pack, lang, t.Community.Place.Zone)
 }
 
-// Mine speaks the language of whoever acts.
-func (t *Turn) Mine() wording.Words { return t.Words(t.Who.Lang) }
+// Mine speaks the language of whoever acts, and shows times by the clock where his household is.
+func (t *Turn) Mine() wording.Words {
+	w := t.Words(t.Who.Lang)
+	if len(t.Community.Places) > 0 {
+		w.Zone = t.Place().Zone
+	}
+	return w
+}
 
 // silent reports whether nothing is said to the chat in this turn.
 func (t *Turn) silent(to chat.ID) bool { return t.Replay && to == t.Event.Chat }

@@ -13,6 +13,35 @@ func Local(zone *time.Location, y int, m time.Month, d, hh, mm int) []time.Time 
 	if zone == nil {
 		zone = time.UTC
 	}
+	var found []time.Time
+	for _, c := range readings(zone, y, m, d, hh, mm) {
+		if c.Day() == d && c.Hour() == hh && c.Minute() == mm && c.Second() == 0 { // some old zones are off by seconds
+			found = append(found, c)
+		}
+	}
+	return found
+}
+
+// Beside returns, for a local time that the clocks skipped when they were put
+// forward, the two that it may have been meant for: as a clock that had been
+// put forward too early would show it, and as one that had not been put
+// forward yet would. They lie before and after the skipped time on the clock
+// face. ok is false for a time that exists, and for one of a date that does not.
+func Beside(zone *time.Location, y int, m time.Month, d, hh, mm int) (before, after time.Time, ok bool) {
+	if zone == nil || len(Local(zone, y, m, d, hh, mm)) > 0 {
+		return before, after, false
+	}
+	all := readings(zone, y, m, d, hh, mm)
+	if len(all) < 2 {
+		return before, after, false
+	}
+	return all[0], all[len(all)-1], true
+}
+
+// readings are the instants that the local time can mean by any of the offsets
+// that are in force in the zone about then, in order. Those that the zone's
+// clocks showed otherwise are among them.
+func readings(zone *time.Location, y int, m time.Month, d, hh, mm int) []time.Time {
 	shown := time.Date(y, m, d, hh, mm, 0, 0, time.UTC)
 	if sy, sm, sd := shown.Date(); sy != y || sm != m || sd != d || shown.Hour() != hh || shown.Minute() != mm {
 		return nil // 31 February, 25:00
@@ -26,7 +55,7 @@ func Local(zone *time.Location, y int, m time.Month, d, hh, mm int) []time.Time 
 	for t := -reach; t <= reach; t += step {
 		_, offset := shown.Add(t).In(zone).Zone()
 		candidate := shown.Add(-time.Duration(offset) * time.Second).In(zone)
-		if _, o := candidate.Zone(); o == offset && !slices.ContainsFunc(found, candidate.Equal) {
+		if !slices.ContainsFunc(found, candidate.Equal) {
 			found = append(found, candidate)
 		}
 	}

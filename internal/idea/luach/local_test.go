@@ -43,6 +43,38 @@ func TestLocalTimesThatDoNotExistOrExistTwice(t *testing.T) {
 	require.Len(t, luach.Local(nil, 2027, time.April, 21, 1, 2), 1, "no zone is UTC")
 }
 
+// Clock changes: IANA time-zone data.
+func TestBesideATimeThatDoesNotExist(t *testing.T) {
+	for _, c := range []struct {
+		zone            string
+		y               int
+		m               time.Month
+		d, hour, minute int
+		before, after   string // on the zone's clocks; none: the time exists, or its date does not
+	}{
+		{"America/New_York", 2027, time.March, 14, 2, 30, "2027-03-14T01:30:00-05:00", "2027-03-14T03:30:00-04:00"},
+		{"America/New_York", 2027, time.March, 14, 2, 0, "2027-03-14T01:00:00-05:00", "2027-03-14T03:00:00-04:00"},
+		{"America/New_York", 2027, time.March, 14, 3, 0, "", ""},
+		{"America/New_York", 2027, time.November, 7, 1, 30, "", ""},
+		{"Asia/Jerusalem", 2027, time.March, 26, 2, 15, "2027-03-26T01:15:00+02:00", "2027-03-26T03:15:00+03:00"},
+		{"Australia/Lord_Howe", 2027, time.October, 3, 2, 10, "2027-10-03T01:40:00+10:30", "2027-10-03T02:40:00+11:00"}, // half an hour
+		{"America/Santiago", 2026, time.September, 6, 0, 30, "2026-09-05T23:30:00-04:00", "2026-09-06T01:30:00-03:00"},
+		{"Pacific/Apia", 2011, time.December, 30, 12, 0, "2011-12-29T12:00:00-10:00", "2011-12-31T12:00:00+14:00"}, // a day that was skipped
+		{"America/New_York", 2027, time.February, 29, 12, 0, "", ""},
+		{"UTC", 2027, time.February, 28, 24, 0, "", ""},
+	} {
+		before, after, ok := luach.Beside(zone(t, c.zone), c.y, c.m, c.d, c.hour, c.minute)
+		about := []any{"%s %d-%d-%d %d:%d", c.zone, c.y, c.m, c.d, c.hour, c.minute}
+		require.Equal(t, c.before != "", ok, about...)
+		if ok {
+			require.Equal(t, c.before, before.Format(time.RFC3339), about...)
+			require.Equal(t, c.after, after.Format(time.RFC3339), about...)
+		}
+	}
+	_, _, ok := luach.Beside(nil, 2027, time.March, 14, 2, 30)
+	require.False(t, ok, "UTC is never put forward")
+}
+
 func TestLocalFindsEveryInstantAgain(t *testing.T) {
 	random := newRandom(9)
 	for _, name := range []string{

@@ -15,7 +15,7 @@ const (
 	// Ordinary is every weekday that none of the others claims.
 	Ordinary Phase = iota
 	// EveBeforeFourthHour runs from the sunset that begins 14 Nisan to the end
-	// of the fourth hour of its morning.
+	// of the fourth hour of its morning. See FridayHours for an eve on a Sabbath.
 	EveBeforeFourthHour
 	// EveAfterFourthHour runs from there to the rest of the festival. Where the
 	// sun gives the eve no hours, all of the eve is in this stricter phase.
@@ -44,14 +44,27 @@ func (f Phase) String() string {
 	return fmt.Sprintf("Phase(%d)", int(f))
 }
 
-// PhaseAt is the phase at the instant. The fourth hour ends by the place's
-// reckoning of hours.
-//
-// When 14 Nisan is a Sabbath, the phases of the eve do not occur: Friday is
-// Ordinary until candle lighting and Rest follows. Whether Friday's hours bind
-// is a question for the community's rabbi; [EveOnSabbath] and [Deadlines] serve
-// those who ask.
-func PhaseAt(p Place, now time.Time) Phase {
+// FridayHours say by when kashering is finished when the eve of Pesach is a
+// Sabbath. Its own hours fall inside the rest; whether those of the Friday
+// before it bind in their place is a question for the community's rabbi.
+type FridayHours int
+
+// The ways to go by Friday's hours. The zero value is the strictest.
+const (
+	FridayFourthHour FridayHours = iota // to the end of the fourth hour, as on any eve
+	FridayFifthHour                     // to the end of the fifth, by which chametz is burned
+	FridayCandles                       // as on any Friday, to candle lighting
+)
+
+// PhaseAt is PhaseFor those who go by no hours of a Friday: when 14 Nisan is a
+// Sabbath, the phases of the eve do not occur, Friday is Ordinary until candle
+// lighting and Rest follows.
+func PhaseAt(p Place, now time.Time) Phase { return PhaseFor(p, now, FridayCandles) }
+
+// PhaseFor is the phase at the instant. The hours end by the place's reckoning.
+// When 14 Nisan is a Sabbath, the phases of the eve are those of Friday, with
+// the hour that the community goes by.
+func PhaseFor(p Place, now time.Time, friday FridayHours) Phase {
 	if _, resting := RestAt(p, now); resting {
 		return Rest
 	}
@@ -62,11 +75,11 @@ func PhaseAt(p Place, now time.Time) Phase {
 	pesach := pesachOf(p, civil.Year)
 	switch {
 	case now.Before(pesach.Begins):
-		if DateAt(p, now) != pesach.Eve {
+		day, _, ok := bindingHour(pesach.Year, friday)
+		if !ok || DateAt(p, now) != day {
 			return Ordinary
 		}
-		fourthHour := deadlines(p, pesach.Eve.dayNumber()).EndFourth.By(p.Hours)
-		if fourthHour.Happens && now.Before(fourthHour.At) {
+		if end := EndOfKashering(p, pesach.Year, friday); end.Happens && now.Before(end.At) {
 			return EveBeforeFourthHour
 		}
 		return EveAfterFourthHour
@@ -74,6 +87,38 @@ func PhaseAt(p Place, now time.Time) Phase {
 		return CholHamoed
 	}
 	return Ordinary
+}
+
+// bindingHour is the day whose hours bind before the Pesach of a Hebrew year,
+// and which of them; ok is false where none does.
+func bindingHour(year int, friday FridayHours) (day Date, hour int, ok bool) {
+	eve := EveOfPesach(year)
+	if !EveOnSabbath(year) {
+		return eve, fourth, true
+	}
+	switch friday {
+	case FridayCandles:
+		return eve, 0, false
+	case FridayFifthHour:
+		return eve.AddDays(-1), fifth, true
+	}
+	return eve.AddDays(-1), fourth, true
+}
+
+// EndOfKashering is when the time ends in which utensils are kashered for the
+// Pesach of a Hebrew year without asking (Orach Chaim 452:1): with the fourth
+// hour of the eve, or, when the eve is a Sabbath, with what the community goes
+// by on Friday. Where the sun gives the day no hours it does not happen.
+func EndOfKashering(p Place, year int, friday FridayHours) Event {
+	day, hour, ok := bindingHour(year, friday)
+	if !ok {
+		return Event{At: pesachOf(p, year).Begins, Happens: true}
+	}
+	ends := deadlines(p, day.dayNumber())
+	if hour == fifth {
+		return ends.EndFifth.By(p.Hours)
+	}
+	return ends.EndFourth.By(p.Hours)
 }
 
 // A PesachTime is one year's Pesach at a place.

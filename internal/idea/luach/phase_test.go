@@ -59,6 +59,53 @@ func TestPhaseAt(t *testing.T) {
 	}
 }
 
+// The eve of Pesach on a Sabbath. deadlines.csv has the hours of that day itself; those of the Friday before it are at most two
+// minutes apart, as the days lengthen or shorten.
+func TestFridayBeforeAnEveOnSabbath(t *testing.T) {
+	checked := 0
+	for _, r := range table(t, "deadlines.csv") {
+		if r["date"] != "2045-04-01" {
+			continue
+		}
+		checked++
+		there := r.place(t)
+		for column, friday := range map[string]luach.FridayHours{"end4_72_utc": luach.FridayFourthHour, "end5_72_utc": luach.FridayFifthHour} {
+			end := luach.EndOfKashering(there, 5805, friday)
+			requireNear(t, r.instant(t, column).AddDate(0, 0, -1), end, 2*time.Minute, there.Name+" "+column)
+		}
+	}
+	require.Greater(t, checked, 5)
+
+	p := newYork(t)
+	friday := luach.Deadlines(p, 2045, time.March, 31)
+	for _, c := range []struct {
+		friday luach.FridayHours
+		end    time.Time
+	}{
+		{luach.FridayFourthHour, friday.EndFourth.Minutes72.At},
+		{luach.FridayFifthHour, friday.EndFifth.Minutes72.At},
+		{luach.FridayCandles, luach.CandleLighting(p, 2045, time.March, 31).At},
+	} {
+		end := luach.EndOfKashering(p, 5805, c.friday)
+		require.True(t, end.Happens)
+		require.Equal(t, c.end, end.At)
+		before, after := luach.EveBeforeFourthHour, luach.EveAfterFourthHour
+		if c.friday == luach.FridayCandles {
+			before, after = luach.Ordinary, luach.Rest
+		}
+		require.Equal(t, before, luach.PhaseFor(p, end.At.Add(-time.Second), c.friday))
+		require.Equal(t, after, luach.PhaseFor(p, end.At, c.friday))
+		require.Equal(t, luach.Ordinary, luach.PhaseFor(p, at(t, p, "2045-03-30 12:00"), c.friday), "on Thursday nothing is pressing")
+		require.Equal(t, before, luach.PhaseFor(p, at(t, p, "2045-03-30 22:00"), c.friday), "Friday begins in the evening")
+		require.Equal(t, luach.Rest, luach.PhaseFor(p, at(t, p, "2045-04-01 09:00"), c.friday))
+		require.Equal(t, luach.CholHamoed, luach.PhaseFor(p, at(t, p, "2045-04-04 12:00"), c.friday))
+		// In other years Friday's hours have no say.
+		require.Equal(t, luach.Deadlines(p, 2027, time.April, 21).EndFourth.Minutes72, luach.EndOfKashering(p, 5787, c.friday))
+		require.Equal(t, luach.EveAfterFourthHour, luach.PhaseFor(p, at(t, p, "2027-04-21 10:17"), c.friday))
+		require.Equal(t, luach.Ordinary, luach.PhaseFor(p, at(t, p, "2029-03-29 12:00"), c.friday))
+	}
+}
+
 // Where the eve has no sunrise the whole of it is in the stricter phase: 21
 // April 2027 at Longyearbyen, where the sun stays above (polar.csv). The eve
 // begins and ends at six by the sun, which is 16:57 UTC at that longitude

@@ -20,9 +20,10 @@ type Announcement struct {
 	By        int64     `json:"by"`
 	Text      string    `json:"text"`
 	Confirmed time.Time `json:"confirmed"`
-	Total     int       `json:"total"`  // recipients, frozen at confirmation
-	Queued    int       `json:"queued"` // handed to delivery
-	Done      int       `json:"done"`   // delivered or refused
+	Total     int       `json:"total"`             // recipients, frozen at confirmation
+	Queued    int       `json:"queued"`            // handed to delivery
+	Done      int       `json:"done"`              // delivered or refused
+	Resting   int       `json:"resting,omitempty"` // of those queued, how many wait for the end of a rest where they are
 	Refused   int       `json:"refused"`
 	Finished  bool      `json:"finished"`
 }
@@ -32,7 +33,7 @@ func Receives(p people.Person) bool {
 	return p.Is(people.Member) && !p.OptOut && !p.Away
 }
 
-// Next is how many more deliveries may be queued now.
+// Next is how many more deliveries may be queued now. One that waits for the end of somebody's rest holds up nobody else.
 func (a Announcement) Next() int {
-	return max(0, min(Window-(a.Queued-a.Done), a.Total-a.Queued))
+	return max(0, min(Window-(a.Queued-a.Done-a.Resting), a.Total-a.Queued))
 }

@@ -49,6 +49,16 @@ func TestNext(t *testing.T) {
 	}
 }
 
+// Whoever rests elsewhere does not hold the others up.
+func TestNextBesidesThoseWhoRest(t *testing.T) {
+	a := notice.Announcement{Total: 100, Queued: 50, Done: 10, Resting: 30}
+	require.Equal(t, notice.Window-10, a.Next())
+	a.Resting = 40
+	require.Equal(t, notice.Window, a.Next())
+	a.Queued, a.Done, a.Resting = 100, 60, 40
+	require.Zero(t, a.Next())
+}
+
 // However deliveries end, no more than a window of them waits, everybody's turn comes, and nobody's comes twice.
 func TestAnAnnouncementComesToItsEnd(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 8))

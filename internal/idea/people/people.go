@@ -49,6 +49,7 @@ type Household struct {
 	Purpose string    `json:"purpose,omitempty"`
 	Custom  string    `json:"custom,omitempty"`
 	Place   string    `json:"place,omitempty"` // israel or abroad: where it keeps the festivals
+	Town    string    `json:"town,omitempty"`  // name of the place where it is; "" is the community's
 	Since   time.Time `json:"since"`
 }
 

@@ -216,18 +216,19 @@ func later(t *turn.Turn, s chat.Screen, args []string) {
 		return
 	}
 	var due time.Time
-	y, mo, d := t.Now.Date()
+	now := here(t)
+	y, mo, d := now.Date()
 	switch args[0] {
 	case "1", "3":
 		hours, _ := strconv.Atoi(args[0])
 		due = t.Now.Add(time.Duration(hours) * time.Hour)
 	case "evening":
-		due = time.Date(y, mo, d, 20, 0, 0, 0, t.Now.Location())
+		due = time.Date(y, mo, d, 20, 0, 0, 0, now.Location())
 	case "morning":
-		if t.Now.Hour() < nightEnds {
+		if now.Hour() < nightEnds {
 			d-- // before dawn, tomorrow is still the coming morning to whoever has not slept
 		}
-		due = time.Date(y, mo, d+1, 9, 0, 0, 0, t.Now.Location())
+		due = time.Date(y, mo, d+1, 9, 0, 0, 0, now.Location())
 	case "back":
 		show(t, screenQuestion, s.Arg(0), plainly, s.Arg(2))
 		return
@@ -251,7 +252,7 @@ func allowed(t *turn.Turn, due time.Time) time.Time {
 		if span, rest := luach.RestAt(place(t), due); rest {
 			due = luach.ShownEnd(span.Ends)
 		}
-		ends, quiet := t.Community.Quiet.At(due.In(t.Now.Location()))
+		ends, quiet := t.Community.Quiet.At(due.In(place(t).Zone))
 		if !quiet {
 			return due
 		}
@@ -267,7 +268,7 @@ func drawLater(t *turn.Turn, s chat.Screen) chat.Message {
 	} else {
 		m.Add(chat.Heading, w.Say("later-when"))
 		m.Row(button(w, "btn-in-1-hour", "m.later", s.Step, "1"), button(w, "btn-in-3-hours", "m.later", s.Step, "3"))
-		if t.Now.Hour() < 19 {
+		if here(t).Hour() < 19 {
 			m.Row(button(w, "btn-this-evening", "m.later", s.Step, "evening"), button(w, "btn-tomorrow-morning", "m.later", s.Step, "morning"))
 		} else {
 			m.Row(button(w, "btn-tomorrow-morning", "m.later", s.Step, "morning"))

@@ -29,15 +29,20 @@ func checkHeat(t *turn.Turn, it *kitchen.Item, _ []string) {
 		return
 	}
 	if lateForPesach(t, *it) || lastChance(t, *it) {
-		_, r := walk(t, it)
-		ref := triage.Referral{Reason: triage.WrongTime}
-		if o, ok := told(t, *it); ok {
-			ref.Possible = []*dialog.Outcome{o}
-		}
-		refer(t, it, r, ref)
+		referLate(t, it)
 		return
 	}
 	show(t, screenHeat, strconv.FormatUint(it.ID, 10))
+}
+
+// referLate asks the rabbi about what the calendar no longer allows without him.
+func referLate(t *turn.Turn, it *kitchen.Item) {
+	_, r := walk(t, it)
+	ref := triage.Referral{Reason: triage.WrongTime, Switch: unsetFriday(t)}
+	if o, ok := told(t, *it); ok {
+		ref.Possible = []*dialog.Outcome{o}
+	}
+	refer(t, it, r, ref)
 }
 
 // lateForPesach reports whether the calendar no longer lets an item be kashered for Pesach without the rabbi (OC 452:1).
@@ -46,9 +51,9 @@ func lateForPesach(t *turn.Turn, it kitchen.Item) bool {
 		return false
 	}
 	for _, at := range []time.Time{t.Now, t.Now.Add(work(it))} { // it must also be over in time
-		switch phase := luach.PhaseAt(place(t), at); phase {
+		switch phaseAt(t, at) {
 		case luach.EveAfterFourthHour, luach.CholHamoed:
-			return !toldIn(t, it, luach.PhaseAt(place(t), t.Now))
+			return !toldIn(t, it, phaseAt(t, t.Now))
 		}
 	}
 	return false
@@ -65,22 +70,31 @@ func work(it kitchen.Item) time.Duration {
 // lastChance reports whether an item for Pesach has no time left before the festival, though its hours have not passed: when
 // the rest is over it is Chol Hamoed. So it is on a Friday before an eve of Pesach that is a Sabbath.
 func lastChance(t *turn.Turn, it kitchen.Item) bool {
-	if it.Purpose != dialog.Pesach || toldIn(t, it, luach.PhaseAt(place(t), t.Now)) {
+	if it.Purpose != dialog.Pesach || toldIn(t, it, phaseAt(t, t.Now)) {
 		return false
 	}
 	stop, span := barrier(t, it)
-	return stop == kitchen.BeforeRest && luach.PhaseAt(place(t), span.Ends) == luach.CholHamoed
+	return stop == kitchen.BeforeRest && phaseAt(t, span.Ends) == luach.CholHamoed
 }
 
-// toldIn reports whether the rabbi himself has told what the item waits for, in the same phase of the calendar: he is not
-// asked for leave a second time.
+// toldIn reports whether the rabbi himself has told what the item waits for, in the same phase of the calendar, or ahead for
+// what is late on the eve: he is not asked for leave a second time.
 func toldIn(t *turn.Turn, it kitchen.Item, phase luach.Phase) bool {
 	q, ok := t.Tx.Shayla(it.Shayla)
-	return ok && q.Status == desk.Closed && q.Answer != nil && q.Answer.Outcome != "" && luach.PhaseAt(place(t), q.Answer.At) == phase
+	if !ok || q.Status != desk.Closed || q.Answer == nil || q.Answer.Outcome == "" {
+		return false
+	}
+	then := phaseAt(t, q.Answer.At)
+	ahead := q.Reason == triage.WrongTime && phase == luach.EveAfterFourthHour && then != luach.CholHamoed &&
+		luach.PesachAfter(place(t), q.Answer.At).Year == luach.PesachAfter(place(t), t.Now).Year
+	return then == phase || ahead
 }
 
-// place is the community's place.
-func place(t *turn.Turn) luach.Place { return t.Community.Place }
+// place is where the household is.
+func place(t *turn.Turn) luach.Place { return t.Place() }
+
+// here is the present moment on the clock where the household is.
+func here(t *turn.Turn) time.Time { return t.Now.In(place(t).Zone) }
 
 // barrier asks whether there is time before bedtime and candle lighting, and gives the rest that comes.
 func barrier(t *turn.Turn, it kitchen.Item) (kitchen.Barrier, luach.Span) {
@@ -89,7 +103,7 @@ func barrier(t *turn.Turn, it kitchen.Item) (kitchen.Barrier, luach.Span) {
 		stage = it.Timeline[i]
 	}
 	span := luach.NextRest(place(t), t.Now)
-	return kitchen.CanHeat(stage, t.Now, span.Begins, kitchen.Bedtime(t.Community.Bedtime, t.Now)), span
+	return kitchen.CanHeat(stage, t.Now, span.Begins, kitchen.Bedtime(t.Community.Bedtime, here(t))), span
 }
 
 func drawHeat(t *turn.Turn, s chat.Screen) chat.Message {
@@ -109,6 +123,7 @@ func drawHeat(t *turn.Turn, s chat.Screen) chat.Message {
 		m.Row(chat.Button{Label: w.Say("btn-back"), Data: chat.Data("m.item", it.ID)}, button(w, "btn-kitchen", "m.go", "kitchen"))
 		return m
 	}
+	byPesach(t, &m, w, it)
 	if o, known := told(t, it); known {
 		var lines []string
 		for _, c := range o.Cautions {

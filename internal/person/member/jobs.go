@@ -18,7 +18,8 @@ func readPlan(t *turn.Turn, j store.Job) func() (any, error) {
 	if !ok {
 		return nil
 	}
-	k, earlier, now, rows := o.Kitchen(place(t), t.Community.Bedtime, t.Now), o.Plan, t.Now, t.Rows
+	h, _ := t.Tx.Household(j.Household)
+	k, earlier, now, rows := o.Kitchen(t.Community.PlaceOf(h), t.Community.Bedtime, t.Now), o.Plan, t.Now, t.Rows
 	return func() (any, error) {
 		if earlier == nil {
 			p, err := plan.Make(k, rows, now)

@@ -106,6 +106,10 @@ func drawItem(t *turn.Turn, s chat.Screen) chat.Message {
 		m.Add(chat.Plain, w.Say("counted-from", "when", w.Moment(it.LastHot)))
 		m.Add(chat.Plain, w.Say("keep-cold"))
 	}
+	switch it.State {
+	case kitchen.Told, kitchen.Waiting, kitchen.Ready:
+		byPesach(t, &m, w, it)
+	}
 	o, known := told(t, it)
 	_, said := ravSaid(t, it)
 	asking := it.State == kitchen.Referred && !said

@@ -40,6 +40,8 @@ func goTo(t *turn.Turn, args []string) {
 		t.Who.OptOut = args[0] == "optout"
 		t.Tx.PutPerson(t.Who)
 		show(t, screenSettings)
+	case "town":
+		chooseTown(t)
 	case "purpose", "custom", "place":
 		show(t, screenProfile, args[0])
 	}

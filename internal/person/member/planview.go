@@ -79,7 +79,7 @@ func (v planView) days(m *chat.Message) {
 		switch begins := task.Begins.In(v.zone()); {
 		case sameDay(begins, now):
 			today = append(today, task)
-		case sameDay(begins, now.AddDate(0, 0, 1)):
+		case sameDay(begins, here(v.t).AddDate(0, 0, 1)):
 			tomorrow = append(tomorrow, task)
 		case day.IsZero() || sameDay(begins, day):
 			day = begins

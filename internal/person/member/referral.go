@@ -108,6 +108,9 @@ func meanwhile(t *turn.Turn, w wording.Words, q desk.Shayla) []chat.Block {
 		}
 	} else {
 		m.Add(chat.Plain, w.Say("referred-"+string(q.Reason)))
+		if end, ok := endFor(t, kitchen.Item{Purpose: q.Purpose}, q.Opened); ok && q.Reason == triage.WrongTime {
+			m.Add(chat.Plain, w.Say("pesach-end", "when", w.Moment(end)))
+		}
 	}
 	if q.Urgent {
 		m.Add(chat.Plain, w.Say("mix-up-meanwhile"))

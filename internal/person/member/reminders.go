@@ -22,6 +22,12 @@ const (
 	timerShow = "member/show"
 )
 
+// UrgentTimer is the kind of timer that fires before all others: somebody stands at a heating that is over.
+const UrgentTimer = timerHeat
+
+// Urgent reports whether timers of the kind fire before the others.
+func Urgent(kind string) bool { return kind == UrgentTimer }
+
 // due brings the item and the person of a timer into the turn. ok is false where either is gone. An item outlives who asked
 // about it: where he has moved to another kitchen, somebody else of the household stands in.
 func due(t *turn.Turn, tm store.Timer) (it kitchen.Item, ok bool) {
@@ -59,14 +65,27 @@ func remindAll(t *turn.Turn, it kitchen.Item, class chat.Class, lines func(wordi
 	}
 }
 
-// untilMorning puts a reminder that is not urgent off to the end of the quiet hours.
+// untilMorning puts a reminder that is not urgent off to the end of the quiet hours where the household is.
 func untilMorning(t *turn.Turn, tm store.Timer) bool {
-	ends, quiet := t.Community.Quiet.At(t.Now)
+	p := t.Community.Place
+	if h, ok := t.Tx.Household(householdOf(t, tm)); ok {
+		p = t.Community.PlaceOf(h)
+	}
+	ends, quiet := t.Community.Quiet.At(t.Now.In(p.Zone))
 	if quiet {
 		tm.Due = ends
 		t.Tx.SetTimer(tm)
 	}
 	return quiet
+}
+
+// householdOf is whose timer it is.
+func householdOf(t *turn.Turn, tm store.Timer) uint64 {
+	if tm.Household == 0 {
+		p, _ := t.Tx.Person(tm.Person)
+		return p.Household
+	}
+	return tm.Household
 }
 
 // idleOver tells that the 24 hours are over. Late, it is told late: the state is what counts.
@@ -189,7 +208,7 @@ func ShowAgain(person int64, now time.Time) store.Timer {
 // AwaitsAnswer reports whether a screen asks something: only such a one is shown again after the program stood still.
 func AwaitsAnswer(s chat.Screen) bool {
 	switch s.Name {
-	case screenLanguage, screenProfile, screenQuestion, screenHot, screenHotOther, screenHotCheck, screenHeat, screenWhich, screenMore, screenWords, screenAdd:
+	case screenLanguage, screenProfile, screenQuestion, screenHot, screenHotOther, screenHotCheck, screenHotWhich, screenHeat, screenWhich, screenMore, screenWords, screenAdd, screenTown, screenTownRest:
 		return true
 	}
 	return false

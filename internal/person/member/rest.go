@@ -17,33 +17,65 @@ const timerRest = "member/rest"
 // beforeRest is how long before candle lighting people are told what will wait.
 const beforeRest = 2 * time.Hour
 
-// stampRest remembers of which rest people were told.
+// stampRest remembers of which rest the households of a calendar were told.
 const stampRest = "told-of-rest"
 
-// RestTimer is the timer of the next rest. One that is set again, as at every start, replaces itself.
-func RestTimer(p luach.Place, now time.Time) store.Timer {
-	return store.Timer{Kind: timerRest, Key: "rest", Due: luach.NextRest(p, now).Begins.Add(-beforeRest)}
+// calendarID names a calendar in timers and stamps; it is "" for the community's own.
+func calendarID(t *turn.Turn, p luach.Place) string {
+	switch {
+	case p == t.Community.Place:
+		return ""
+	case p.Israel:
+		return "-1-" + p.Name // days of each festival
+	}
+	return "-2-" + p.Name
 }
 
-// tellOfRest tells every household in whose kitchen something runs what will wait until the rest is over, and that danger to
-// life does not. Then it waits for the next rest.
-func tellOfRest(t *turn.Turn, _ store.Timer) {
-	span := luach.NextRest(place(t), t.Now)
-	if due := span.Begins.Add(-beforeRest); t.Now.Before(due) { // late: the rest it was set for is over
-		t.Tx.SetTimer(store.Timer{Kind: timerRest, Key: "rest", Due: due})
+// SetRestTimers sets the timers of the next rests, one for each calendar by which a household may live. One that is set
+// again, as at every start, replaces itself.
+func SetRestTimers(t *turn.Turn) {
+	for _, p := range t.Community.Calendars() {
+		setRestTimer(t, p, t.Now)
+	}
+}
+
+// setRestTimer sets the timer of the first rest that ends after the moment.
+func setRestTimer(t *turn.Turn, p luach.Place, after time.Time) {
+	id := calendarID(t, p)
+	t.Tx.SetTimer(store.Timer{Kind: timerRest, Key: "rest" + id, Arg: id, Due: luach.NextRest(p, after).Begins.Add(-beforeRest)})
+}
+
+// tellOfRest tells every household of a calendar in whose kitchen something runs what will wait until the rest is over, and
+// that danger to life does not. Then it waits for the next rest.
+func tellOfRest(t *turn.Turn, tm store.Timer) {
+	for _, p := range t.Community.Calendars() { // none is left of a place that is no longer listed
+		if calendarID(t, p) == tm.Arg {
+			tellOfRestBy(t, p)
+			return
+		}
+	}
+}
+
+func tellOfRestBy(t *turn.Turn, p luach.Place) {
+	span := luach.NextRest(p, t.Now)
+	if t.Now.Before(span.Begins.Add(-beforeRest)) { // late: the rest it was set for is over
+		setRestTimer(t, p, t.Now)
 		return
 	}
-	next := store.Timer{Kind: timerRest, Key: "rest", Due: luach.NextRest(place(t), span.Ends).Begins.Add(-beforeRest)}
-	t.Tx.SetTimer(next)
-	if span.Contains(t.Now) || t.Tx.Stamp(stampRest).Equal(span.Begins) {
+	setRestTimer(t, p, span.Ends)
+	stamp := stampRest + calendarID(t, p)
+	if span.Contains(t.Now) || t.Tx.Stamp(stamp).Equal(span.Begins) {
 		return
 	}
-	t.Tx.SetStamp(stampRest, span.Begins)
+	t.Tx.SetStamp(stamp, span.Begins)
 	running := map[uint64][]kitchen.Item{}
 	var order []uint64
 	for tm := range t.Tx.Timers() {
 		it, ok := t.Tx.Item(tm.Household, tm.Item)
 		if !ok || !strings.HasPrefix(tm.Key, "item-") || t.Pack.Tree(it.Kind) == nil {
+			continue
+		}
+		if h, ok := t.Tx.Household(it.Household); !ok || t.Community.PlaceOf(h) != p {
 			continue
 		}
 		if running[it.Household] == nil {

@@ -30,6 +30,7 @@ const (
 	screenHot      = "member/hot"
 	screenHotOther = "member/hot-other"
 	screenHotCheck = "member/hot-check"
+	screenHotWhich = "member/hot-which"
 	screenHeat     = "member/heat"
 	screenSteps    = "member/steps"
 	screenItem     = "member/item"
@@ -38,6 +39,8 @@ const (
 	screenWords    = "member/words"
 	screenSettings = "member/settings"
 	screenAdd      = "member/add"
+	screenTown     = "member/town"
+	screenTownRest = "member/town-rest"
 
 	screenPlan       = "member/plan"
 	screenPlanFirst  = "member/plan-first"
@@ -68,6 +71,7 @@ func init() {
 		screenHot:      drawHot,
 		screenHotOther: drawHotOther,
 		screenHotCheck: drawHotCheck,
+		screenHotWhich: drawHotWhich,
 		screenHeat:     drawHeat,
 		screenSteps:    drawSteps,
 		screenItem:     drawItem,
@@ -76,6 +80,8 @@ func init() {
 		screenWords:    drawWords,
 		screenSettings: drawSettings,
 		screenAdd:      drawAdd,
+		screenTown:     drawTown,
+		screenTownRest: drawTownRest,
 
 		screenPlan:       drawPlan,
 		screenPlanFirst:  drawPlanFirst,
@@ -93,6 +99,7 @@ func Presses() map[string]func(*turn.Turn, []string) {
 	return map[string]func(*turn.Turn, []string){
 		"m.lang":  onScreen(pickLanguage),
 		"m.set":   onScreen(setProfile),
+		"m.town":  onScreen(pickTown),
 		"m.go":    goTo,
 		"m.new":   onScreen(newItem),
 		"m.ans":   onScreen(answer),
@@ -107,6 +114,7 @@ func Presses() map[string]func(*turn.Turn, []string) {
 		"m.add":   onScreen(passAdd),
 		"m.hot":   onScreen(pickHot),
 		"m.hotok": onScreen(confirmHot),
+		"m.hotat": onScreen(pickHotWhich),
 		"m.heat!": onScreen(startHeat),
 		"m.plan":  onScreen(planAct),
 		"m.did":   planAllDid,

@@ -12,9 +12,16 @@ func drawSettings(t *turn.Turn, s chat.Screen) chat.Message {
 	m.Add(chat.Heading, w.Say("settings"))
 	m.Add(chat.Plain, w.Say("settings-now", "purpose", w.Say("profile-purpose-"+h.Purpose), "custom", w.Say("profile-custom-"+h.Custom),
 		"place", w.Say("profile-place-"+h.Place)))
+	if len(t.Community.Places) > 0 {
+		m.Add(chat.Plain, w.Say("settings-town", "town", place(t).Name, "when", w.Moment(t.Now)))
+	}
 	m.Row(button(w, "btn-purpose", "m.go", "purpose"), button(w, "btn-custom", "m.go", "custom"))
 	m.Row(button(w, "btn-place", "m.go", "place"), button(w, "btn-language", "m.go", "language"))
-	m.Row(button(w, "btn-invite", "m.go", "invite"))
+	if len(t.Community.Places) > 0 {
+		m.Row(button(w, "btn-town", "m.go", "town"), button(w, "btn-invite", "m.go", "invite"))
+	} else {
+		m.Row(button(w, "btn-invite", "m.go", "invite"))
+	}
 	if t.Who.OptOut {
 		m.Add(chat.Plain, w.Say("settings-opted-out"))
 		m.Row(button(w, "btn-opt-in", "m.go", "optin"))

@@ -1,9 +1,7 @@
 package member
 
 import (
-	"regexp"
 	"strconv"
-	"strings"
 	"time"
 
 	"benyomo/internal/engine/chat"
@@ -29,7 +27,7 @@ func drawHot(t *turn.Turn, s chat.Screen) chat.Message {
 	m.Add(chat.Heading, w.Say("hot-when", "item", itemName(t, w, it)))
 	m.Add(chat.Plain, w.Say("hot-counts"))
 	row := []chat.Button{button(w, "hot-now", "m.hot", s.Step, string(kitchen.JustNow))}
-	if t.Now.Hour() >= 6 {
+	if here(t).Hour() >= 6 {
 		row = append(row, button(w, "hot-morning", "m.hot", s.Step, string(kitchen.ThisMorning)))
 	}
 	m.Row(row...)
@@ -52,7 +50,7 @@ func pickHot(t *turn.Turn, s chat.Screen, args []string) {
 	if args[0] == "unsure" { // nobody knows: 24 hours from now are 24 hours from any moment before it
 		period = kitchen.JustNow
 	}
-	if at, ok := kitchen.Latest(period, t.Now); ok {
+	if at, ok := kitchen.Latest(period, here(t)); ok {
 		checkHot(t, s.Arg(0), at)
 	}
 }
@@ -79,11 +77,19 @@ func drawHotCheck(t *turn.Turn, s chat.Screen) chat.Message {
 	if !ok || err != nil {
 		return drawMenu(t, s)
 	}
-	at := time.Unix(unix, 0)
+	at := time.Unix(unix, 0).In(w.Zone)
 	var m chat.Message
 	m.Add(chat.Heading, w.Say("hot-back", "item", itemName(t, w, it), "when", w.Moment(at)))
-	m.Add(chat.Plain, w.Say("hot-until", "when", w.Moment(luach.ShownEnd(at.Add(idleOf(it))))))
+	if twins := twins(at); len(twins) == 2 {
+		m.Add(chat.Plain, whichOf(w, at, twins))
+	}
+	ends := at.Add(idleOf(it))
+	m.Add(chat.Plain, w.Say("hot-until", "when", w.Moment(luach.ShownEnd(ends))))
+	late := tooLate(t, &m, w, it, ends)
 	m.Row(button(w, "btn-right", "m.hotok", s.Step), chat.Button{Label: w.Say("btn-change"), Data: chat.Data("m.hotok", s.Step, "change")})
+	if late {
+		m.Row(chat.Button{Label: w.Say("btn-ask-rav"), Data: chat.Data("m.hotok", s.Step, "ask")})
+	}
 	return m
 }
 
@@ -103,7 +109,8 @@ func confirmHot(t *turn.Turn, s chat.Screen, args []string) {
 	if !ok || err != nil {
 		return
 	}
-	if len(args) > 0 {
+	asks := len(args) > 0 && args[0] == "ask"
+	if len(args) > 0 && !asks {
 		show(t, screenHot, s.Arg(0))
 		return
 	}
@@ -116,6 +123,10 @@ func confirmHot(t *turn.Turn, s chat.Screen, args []string) {
 	t.Tx.PutItem(it)
 	setTimer(t, it)
 	heardHot(t, it)
+	if asks { // the hot use is kept: whatever he answers, the wait counts from it
+		referLate(t, &it)
+		return
+	}
 	open(t, it)
 }
 
@@ -152,60 +163,4 @@ func setTimer(t *turn.Turn, it kitchen.Item) {
 
 func stopTimers(t *turn.Turn, it kitchen.Item) {
 	t.Tx.StopTimer("item-" + strconv.FormatUint(it.ID, 10))
-}
-
-// unread is the problem with words that are no time.
-const unread = "unread"
-
-var typedTime = regexp.MustCompile(`^(?:(\d{1,2})[./](\d{1,2})(?:[./](\d{4}))?\s+)?(\d{1,2})[:.](\d{2})$`)
-
-// typeHot reads a time that the member writes: '18:30', '20.4 18:30'. A time alone is the last one that has passed. Of a
-// time that happened twice, when the clock went back, the later is taken: it is shown back.
-func typeHot(t *turn.Turn, s chat.Screen) {
-	at, problem := readTime(t.Event.Text, t.Now)
-	if problem != "" {
-		show(t, screenHotOther, s.Arg(0), problem)
-		return
-	}
-	checkHot(t, s.Arg(0), at)
-}
-
-func readTime(text string, now time.Time) (at time.Time, problem string) {
-	f := typedTime.FindStringSubmatch(strings.TrimSpace(text))
-	if f == nil {
-		return at, unread
-	}
-	n := func(i int) int { v, _ := strconv.Atoi(f[i]); return v }
-	y, mo, d := now.Date()
-	if f[1] != "" {
-		d, mo = n(1), time.Month(n(2))
-		if f[3] != "" {
-			y = n(3)
-		}
-	}
-	if mo < 1 || mo > 12 || d < 1 || d > 31 || n(4) > 23 || n(5) > 59 {
-		return at, unread
-	}
-	find := func(y int, mo time.Month, d int) (time.Time, bool) {
-		all := luach.Local(now.Location(), y, mo, d, n(4), n(5))
-		if len(all) == 0 {
-			return time.Time{}, false
-		}
-		return all[len(all)-1], true
-	}
-	at, ok := find(y, mo, d)
-	if ok && at.After(now) && f[1] == "" {
-		y2, mo2, d2 := now.AddDate(0, 0, -1).Date()
-		at, ok = find(y2, mo2, d2)
-	}
-	if ok && at.After(now) && f[3] == "" && f[1] != "" {
-		at, ok = find(y-1, mo, d)
-	}
-	switch {
-	case !ok:
-		return at, "never"
-	case at.After(now):
-		return at, "ahead"
-	}
-	return at, ""
 }

@@ -43,8 +43,8 @@ func Typed(t *turn.Turn) {
 		typeAdd(t, s)
 	case screenHotOther:
 		typeHot(t, s)
-	case screenHot, screenHotCheck: // a time may be written at once, or to correct the one that is shown
-		if _, problem := readTime(t.Event.Text, t.Now); problem == unread {
+	case screenHot, screenHotCheck, screenHotWhich: // a time may be written at once, or to correct the one that is shown
+		if _, problem := readTime(t.Event.Text, here(t)); problem == unread {
 			lookUp(t, s)
 		} else {
 			typeHot(t, s)

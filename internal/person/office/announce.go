@@ -112,7 +112,13 @@ func Feed(t *turn.Turn, id uint64) {
 		m.Add(chat.Heading, w.Say("announcement-from", "community", t.Community.Name))
 		m.Add(chat.Plain, a.Text)
 		m.Add(chat.Aside, w.Say("announcement-stop"))
-		t.Say(chat.ID(person), chat.Announcement, announced(id), m)
+		to := chat.ID(person)
+		if t.Rests != nil && t.Rests(to) && !t.Rests(chat.ID(a.By)) { // in the community's own rest it waits with the window
+			a.Resting++
+			t.Say(to, chat.Announcement, announced(id)+late, m)
+			continue
+		}
+		t.Say(to, chat.Announcement, announced(id), m)
 	}
 	if a.Done >= a.Total {
 		finish(t, &a)
@@ -127,9 +133,13 @@ func announced(id uint64) chat.Handle {
 	return chat.Handle("announcement-" + strconv.FormatUint(id, 10))
 }
 
+// late marks an announcement that waits for the end of a rest.
+const late = "-late"
+
 // Delivered counts a delivery that has ended and queues more. The handle says of which announcement it is.
 func Delivered(t *turn.Turn, h chat.Handle, refused bool) {
 	n, ok := strings.CutPrefix(string(h), "announcement-")
+	n, rested := strings.CutSuffix(n, late)
 	id, err := strconv.ParseUint(n, 10, 64)
 	if !ok || err != nil {
 		return
@@ -139,6 +149,9 @@ func Delivered(t *turn.Turn, h chat.Handle, refused bool) {
 		return
 	}
 	a.Done++
+	if rested {
+		a.Resting--
+	}
 	if refused {
 		a.Refused++
 	}

@@ -209,7 +209,7 @@ func tellDiffering(t *turn.Turn) {
 		if now != nil {
 			would = now.Headline.In(w.Lang)
 		}
-		lines = append(lines, w.Say("differs-line", "kind", tree.Name.In(w.Lang), "household", it.Household, "when", w.Moment(rec.At),
+		lines = append(lines, w.Say("differs-line", "kind", tree.Name.In(w.Lang), "household", it.Household, "when", t.Words(t.Who.Lang).Moment(rec.At),
 			"then", chat.Clip(then, summaryUnits), "now", chat.Clip(would, summaryUnits)))
 	}
 	if n == 0 {
