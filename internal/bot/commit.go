@@ -53,7 +53,7 @@ func (b *Bot) commit(batch []piece) error {
 		}
 		p.timers()
 		p.note(b.Machine.Now())
-		posts, dropped, fx.asked = w.Posts, w.Dropped, w.Asked
+		posts, dropped, fx.asked = w.Posts, w.Dropped, w.Asked || p.jobsAgain()
 		return p.err
 	})
 	if err != nil {
@@ -82,11 +82,10 @@ func (b *Bot) tell(fx effects, posts []chat.Post, dropped []uint64, rest repose)
 	for _, t := range fx.toasts {
 		b.Courier.Toast(t.to, t.press, t.Text, t.Alert)
 	}
-	changed := b.rested != rest.which
-	if changed {
+	if b.rested != rest.which {
 		b.Courier.Wake()
 	}
-	if fx.asked || changed {
+	if fx.asked {
 		b.worker.wake()
 	}
 	b.rested = rest.which

@@ -119,6 +119,21 @@ func (b *Bot) nextJob() (job store.Job, work func() (any, error), ok bool) {
 	return job, work, ok
 }
 
+// jobsAgain reports whether a rest has begun or ended, and jobs wait: some may have waited for it.
+func (p *pass) jobsAgain() (some bool) {
+	if p.rested == p.rest.which {
+		return false
+	}
+	err := p.batch.Try(func(tx *store.Tx) error {
+		for range tx.Jobs() {
+			some = true
+			break
+		}
+		return nil
+	})
+	return some && err == nil
+}
+
 // safely computes; a panic is a failure of the job.
 func safely(work func() (any, error)) (result any, err error) {
 	defer func() {
