@@ -311,6 +311,11 @@ var actions = []action{
 		p.options.Household = p.household
 	}},
 	{regexp.MustCompile(`^nothing is approved$`), true, func(p *play, _ []string) { p.options.Unapproved = true }},
+	{regexp.MustCompile(`^the place lies (\d+) metres high$`), true, func(p *play, a []string) {
+		metres, err := strconv.ParseFloat(a[0], 64)
+		require.NoError(p.t, err)
+		p.changes = append(p.changes, func(c *config.Config) { c.Place.Elevation = metres })
+	}},
 	{regexp.MustCompile(`^the door is closed$`), true, func(p *play, _ []string) {
 		p.changes = append(p.changes, func(c *config.Config) { c.Admission = config.ByLink })
 	}},

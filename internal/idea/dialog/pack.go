@@ -72,6 +72,7 @@ func (s *Source) Cite(lang string) string {
 type Method struct {
 	ID    Word `yaml:"id"`
 	Hot   bool `yaml:"hot"`
+	Boils bool `yaml:"boils"` // it uses boiling water
 	Name  Text `yaml:"name"`
 	Gloss Text `yaml:"gloss"`
 }

@@ -184,6 +184,7 @@ func drawSteps(t *turn.Turn, s chat.Screen) chat.Message {
 	var m chat.Message
 	m.Add(chat.Heading, w.Say("steps-of", "item", itemName(t, w, it)))
 	m.Add(chat.Plain, steps(w, o))
+	m.Add(chat.Aside, boilsHere(t, w, o))
 	m.Row(itemButton(w, "btn-done", "m.done", it))
 	m.Row(itemButton(w, "btn-ask-rav", "m.rav", it), button(w, "btn-kitchen", "m.go", "kitchen"))
 	return m

@@ -2,6 +2,7 @@ package member
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"time"
@@ -10,6 +11,7 @@ import (
 	"benyomo/internal/engine/turn"
 	"benyomo/internal/idea/desk"
 	"benyomo/internal/idea/dialog"
+	"benyomo/internal/idea/heat"
 	"benyomo/internal/idea/kitchen"
 	"benyomo/internal/idea/people"
 	"benyomo/internal/idea/triage"
@@ -93,9 +95,24 @@ func outcomeMessage(t *turn.Turn, w wording.Words, it kitchen.Item, o *dialog.Ou
 			m.Add(chat.Aside, itemName(t, w, it)+" – "+whoseAnswer(w, it))
 		}
 	}
+	m.Add(chat.Aside, boilsHere(t, w, o))
 	nextButtons(t, &m, w, it, o)
 	m.Row(itemButton(w, "btn-ask-rav", "m.rav", it), button(w, "btn-kitchen", "m.go", "kitchen"))
 	return m
+}
+
+// boilsHere says how hot boiling water is where the household lives, for what is done with it; nothing where the elevation is
+// not given.
+func boilsHere(t *turn.Turn, w wording.Words, o *dialog.Outcome) string {
+	m := t.Pack.Method(o.Method.S)
+	if m == nil || !m.Boils || place(t).Elevation <= 0 {
+		return ""
+	}
+	degrees, err := heat.BoilingAt(place(t).Elevation)
+	if err != nil {
+		return ""
+	}
+	return w.Say("boils-here", "celsius", math.Round(degrees), "fahrenheit", math.Round(heat.Fahrenheit(degrees)))
 }
 
 // nextButtons offers what can be done with an item now.
