@@ -74,7 +74,7 @@ func planMade(t *turn.Turn, j store.Job, result any, failure error) {
 		}
 		t.Amend(me(t), screenPlanning, s, func(step uint64) chat.Message {
 			s.Step = step
-			return drawPlan(t, s)
+			return renders[screenPlan](t, s)
 		})
 	case first:
 		m := chat.Say(t.Mine().Say("planning-made"))

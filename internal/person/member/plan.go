@@ -48,29 +48,35 @@ func drawPlanFirst(t *turn.Turn, s chat.Screen) chat.Message {
 // planChanged is the argument of a plan's screen that says first what changed.
 const planChanged = "changed"
 
-// drawPlan shows what is now, today and tomorrow.
-func drawPlan(t *turn.Turn, s chat.Screen) chat.Message {
-	w := t.Mine()
-	o, ok := planned(t)
-	if !ok {
-		return drawPlanFirst(t, s)
+// withPlan draws a screen of the household's plan; where there is none any more, it says what a plan is.
+func withPlan(draw func(planView, chat.Screen, *chat.Message)) render {
+	return func(t *turn.Turn, s chat.Screen) chat.Message {
+		o, ok := planned(t)
+		if !ok {
+			return drawPlanFirst(t, s)
+		}
+		var m chat.Message
+		draw(viewPlan(t, &o), s, &m)
+		return m
 	}
-	v := viewPlan(t, &o)
-	var m chat.Message
+}
+
+// drawPlan shows what is now, today and tomorrow.
+func drawPlan(v planView, s chat.Screen, m *chat.Message) {
+	t, w := v.t, v.w
 	if s.Arg(0) == planChanged {
 		m.Add(chat.Heading, w.Say("planning-changed"))
 		m.Add(chat.Plain, v.changes())
 	}
-	v.standing(&m)
-	v.days(&m)
-	v.misfit(&m, s.Step)
+	v.standing(m)
+	v.days(m)
+	v.misfit(m, s.Step)
 	m.Add(chat.Aside, w.Say("planning-estimates"))
-	if len(o.Plan.Overdue(t.Now)) > 0 || len(v.running()) > 0 {
+	if len(v.order.Plan.Overdue(t.Now)) > 0 || len(v.running()) > 0 {
 		m.Row(button(w, "btn-plan-done", "m.plan", s.Step, "done"))
 	}
 	m.Row(button(w, "btn-plan-hot", "m.plan", s.Step, "hot"), button(w, "btn-plan-late", "m.plan", s.Step, "again"))
 	m.Row(button(w, "btn-plan-picture", "m.plan", s.Step, "picture"), button(w, "btn-plan-calendar", "m.plan", s.Step, "calendar"))
 	m.Row(button(w, "btn-plan-whole", "m.plan", s.Step, "whole"), button(w, "btn-plan-change", "m.plan", s.Step, "change"))
 	m.Row(button(w, "btn-kitchen", "m.go", "kitchen"), button(w, "btn-menu", "m.go", "menu"))
-	return m
 }

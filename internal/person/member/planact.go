@@ -104,21 +104,15 @@ func ticked(s chat.Screen, open []plan.Task) (out []plan.Task) {
 const askWhen = "when"
 
 // drawPlanDone asks what is done, and where it is long over by the plan, when.
-func drawPlanDone(t *turn.Turn, s chat.Screen) chat.Message {
-	w := t.Mine()
-	o, ok := planned(t)
-	if !ok {
-		return drawPlanFirst(t, s)
-	}
-	v := viewPlan(t, &o)
-	open := openTasks(t, &o)
-	var m chat.Message
+func drawPlanDone(v planView, s chat.Screen, m *chat.Message) {
+	t, w, o := v.t, v.w, v.order
+	open := openTasks(t, o)
 	if s.Arg(0) == askWhen {
 		m.Add(chat.Heading, w.Say("planning-done-when"))
-		v.overdue(&m, "", ticked(s, open))
+		v.overdue(m, "", ticked(s, open))
 		m.Row(button(w, "btn-plan-then", "m.plan", s.Step, "did", o.Planned, "then"), button(w, "btn-plan-just-now", "m.plan", s.Step, "did", o.Planned, "now"))
 		m.Row(button(w, "btn-back", "m.plan", s.Step, "done"))
-		return m
+		return
 	}
 	m.Add(chat.Heading, w.Say("planning-done-what"))
 	for i, task := range open[:min(len(open), listed)] {
@@ -129,7 +123,6 @@ func drawPlanDone(t *turn.Turn, s chat.Screen) chat.Message {
 		last = append(last, button(w, "btn-plan-these", "m.plan", s.Step, "did", o.Planned))
 	}
 	m.Row(last...)
-	return m
 }
 
 // planTick ticks a task, or takes the tick away.
@@ -184,14 +177,8 @@ func planAllDid(t *turn.Turn, args []string) {
 }
 
 // drawPlanHot asks what was used hot.
-func drawPlanHot(t *turn.Turn, s chat.Screen) chat.Message {
-	w := t.Mine()
-	o, ok := planned(t)
-	if !ok {
-		return drawPlanFirst(t, s)
-	}
-	v := viewPlan(t, &o)
-	var m chat.Message
+func drawPlanHot(v planView, s chat.Screen, m *chat.Message) {
+	t, w, o := v.t, v.w, v.order
 	m.Add(chat.Heading, w.Say("planning-hot-what"))
 	m.Add(chat.Plain, w.Say("planning-hot-how"))
 	var all []chat.Button
@@ -201,9 +188,8 @@ func drawPlanHot(t *turn.Turn, s chat.Screen) chat.Message {
 		}
 	}
 	m.Row(button(w, "btn-plan-hot-all", "m.plan", s.Step, "was-hot", plan.AllThatShare))
-	inRows(&m, 2, all)
+	inRows(m, 2, all)
 	m.Row(button(w, "btn-back", "m.plan", s.Step, "open"))
-	return m
 }
 
 // planWasHot begins the 24 hours anew, of one thing or of all that shares the last hot meal, and plans again.
@@ -232,19 +218,13 @@ func planFix(t *turn.Turn, _ chat.Screen, args []string) {
 }
 
 // drawPlanWhole shows every step.
-func drawPlanWhole(t *turn.Turn, s chat.Screen) chat.Message {
-	w := t.Mine()
-	o, ok := planned(t)
-	if !ok {
-		return drawPlanFirst(t, s)
-	}
-	v := viewPlan(t, &o)
-	var m chat.Message
-	v.standing(&m)
+func drawPlanWhole(v planView, s chat.Screen, m *chat.Message) {
+	w, o := v.w, v.order
+	v.standing(m)
 	var day []plan.Task
 	flush := func() {
 		if len(day) > 0 {
-			v.part(&m, v.w.Day(day[0].Begins.In(v.zone())), day)
+			v.part(m, v.w.Day(day[0].Begins.In(v.zone())), day)
 		}
 		day = nil
 	}
@@ -259,7 +239,6 @@ func drawPlanWhole(t *turn.Turn, s chat.Screen) chat.Message {
 	}
 	flush()
 	m.Row(button(w, "btn-back", "m.plan", s.Step, "open"))
-	return m
 }
 
 // sendPlan sends the plan as a picture or as a calendar's file. It is made when it is sent, of the plan as it then is.

@@ -83,14 +83,14 @@ func init() {
 		screenTown:     drawTown,
 		screenTownRest: drawTownRest,
 
-		screenPlan:       drawPlan,
+		screenPlan:       withPlan(drawPlan),
 		screenPlanFirst:  drawPlanFirst,
 		screenPlanAsk:    drawPlanAsk,
 		screenPlanning:   drawPlanning,
 		screenPlanFailed: drawPlanFailed,
-		screenPlanWhole:  drawPlanWhole,
-		screenPlanDone:   drawPlanDone,
-		screenPlanHot:    drawPlanHot,
+		screenPlanWhole:  withPlan(drawPlanWhole),
+		screenPlanDone:   withPlan(drawPlanDone),
+		screenPlanHot:    withPlan(drawPlanHot),
 	}
 }
 
