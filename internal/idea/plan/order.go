@@ -91,6 +91,21 @@ func NewOrder(household uint64) Order {
 	return o
 }
 
+// Next is a new order, for another Pesach, of a household that may have had one: what it has, and when it works, is as it was.
+func (o Order) Next(household uint64) Order {
+	next := NewOrder(household)
+	next.Rev, next.Files = o.Rev+1, o.Files
+	if o.Plan == nil {
+		return next
+	}
+	next.Meals, next.Times, next.People, next.Burners, next.Pots = o.Meals, o.Times, o.People, o.Burners, o.Pots
+	for _, p := range o.Picks {
+		p.LastHot = time.Time{}
+		next.Picks = append(next.Picks, p)
+	}
+	return next
+}
+
 // WorkKey names a part of a day of the week: "0-evening".
 func WorkKey(d time.Weekday, part string) string { return string(rune('0'+d)) + "-" + part }
 

@@ -36,6 +36,27 @@ func TestOrderPicks(t *testing.T) {
 	require.Len(t, o.Picks, 3)
 }
 
+// Another year a household begins with what it said before, and with nothing done.
+func TestNextOrder(t *testing.T) {
+	first := Order{}.Next(7)
+	require.Equal(t, uint64(7), first.Household)
+	require.NotEmpty(t, first.Times)
+	o := orderOf("oven", "sink")
+	o.Rev, o.People, o.Plan, o.LastMeal, o.Files = 9, 3, &Plan{}, time.Unix(1, 0), 2
+	o.Picked("sink", "").LastHot = time.Unix(1, 0)
+	o.Done = []Done{{Item: "sink", Step: "scrub"}}
+	next := o.Next(7)
+	require.Equal(t, uint64(10), next.Rev, "what was made of the old one is void")
+	require.Equal(t, 3, next.People)
+	require.Equal(t, 2, next.Files)
+	require.Len(t, next.Picks, 2)
+	require.True(t, next.Picked("sink", "").LastHot.IsZero())
+	require.True(t, next.LastMeal.IsZero())
+	require.Empty(t, next.Done)
+	require.Nil(t, next.Plan)
+	require.False(t, o.Picked("sink", "").LastHot.IsZero(), "the old one stays as it was")
+}
+
 func TestToggle(t *testing.T) {
 	list := []string{"a", "c"}
 	require.Equal(t, []string{"a", "b", "c"}, Toggle(list, "b"))

@@ -36,9 +36,7 @@ var planPages = []planPage{
 func planBegin(t *turn.Turn, _ chat.Screen, _ []string) {
 	o, ok := t.Tx.Order(t.Who.Household)
 	if !ok || o.Plan != nil {
-		was := o
-		o = plan.NewOrder(t.Who.Household)
-		o.Rev = was.Rev + 1
+		o = o.Next(t.Who.Household)
 		listed := map[string]int{}
 		for it := range t.Tx.Items(t.Who.Household) {
 			if row := rowOf(t, it); row != "" {
@@ -46,7 +44,7 @@ func planBegin(t *turn.Turn, _ chat.Screen, _ []string) {
 			}
 		}
 		for _, r := range t.Rows.List() {
-			if n := listed[r.ID]; n > 0 {
+			if n := listed[r.ID]; n > 0 && !picked(&o, r) {
 				pickRow(&o, r, n)
 			}
 		}
