@@ -16,6 +16,8 @@ type effects struct {
 	rekey         [][2]chat.ID
 	toasts        []toast
 	recorded      []uint64
+	behind        time.Duration // by which the clock is behind
+	more          bool          // timers that are due are left
 }
 
 type toast struct {
@@ -28,6 +30,7 @@ func (b *Bot) commit(batch []piece) error {
 	now := b.Household.Now().In(b.Env.Community.Place.Zone)
 	_, resting := luach.RestAt(b.Env.Community.Place, now)
 	if len(batch) == 0 && !b.anythingDue(now, resting) {
+		b.left = false
 		return b.reply(batch, nil)
 	}
 	var fx effects
@@ -36,6 +39,7 @@ func (b *Bot) commit(batch []piece) error {
 	err := b.Store.Update(func(w *store.Batch) error {
 		fx = effects{}
 		p := pass{Bot: b, batch: w, now: now, resting: resting, fx: &fx}
+		p.readClock()
 		if !resting {
 			p.afterRest()
 		}
@@ -50,12 +54,15 @@ func (b *Bot) commit(batch []piece) error {
 		p.timers()
 		p.note(b.Machine.Now())
 		posts, dropped = w.Posts, w.Dropped
+		fx.behind = p.by
 		return p.err
 	})
 	if err != nil {
 		return b.reply(batch, err)
 	}
 	b.tell(fx, posts, dropped, resting)
+	b.alarm(fx.behind)
+	b.goOn(fx.more)
 	return b.reply(batch, nil)
 }
 
@@ -84,15 +91,38 @@ func (b *Bot) tell(fx effects, posts []chat.Post, dropped []uint64, resting bool
 	b.resting = resting
 }
 
-// reply tells those who wait that the batch is written. After a failure they go on waiting: it is tried again.
+// goOn makes the writer look at the timers that are left at once, and not at the next tick: what is due after a rest span may
+// be thousands.
+func (b *Bot) goOn(more bool) {
+	b.left = more
+	if more {
+		select {
+		case b.more <- struct{}{}:
+		default:
+		}
+	}
+}
+
+// reply tells those who wait that the batch is written. After a failure they go on waiting: it is tried again. Who waits for
+// what is due waits until none of it is left.
 func (b *Bot) reply(batch []piece, err error) error {
 	if err != nil {
 		return err
 	}
 	for _, p := range batch {
-		if p.done != nil {
+		switch {
+		case p.done == nil:
+		case p.settles() && b.left:
+			b.unsettled = append(b.unsettled, p.done)
+		default:
 			p.done <- nil
 		}
+	}
+	if !b.left {
+		for _, done := range b.unsettled {
+			done <- nil
+		}
+		b.unsettled = nil
 	}
 	return nil
 }
@@ -100,15 +130,19 @@ func (b *Bot) reply(batch []piece, err error) error {
 // anythingDue asks, without writing, whether a pass over timers is needed.
 func (b *Bot) anythingDue(now time.Time, resting bool) bool {
 	due := b.resting != resting || b.stale(now)
-	if due || resting {
-		return due
+	if due {
+		return true
 	}
 	err := b.Store.View(func(tx *store.Tx) error {
+		behind := behindBy(tx, now) > 0
+		due = behind != b.behind || !resting && tx.AnyHeld()
+		if due || resting || behind {
+			return nil
+		}
 		for t := range tx.Timers() {
 			due = !t.Due.After(now)
 			break
 		}
-		due = due || tx.AnyHeld()
 		return nil
 	})
 	if err != nil {
@@ -128,6 +162,7 @@ type pass struct {
 	batch   *store.Batch
 	now     time.Time
 	resting bool
+	by      time.Duration // by which the clock is behind the last commit
 	fx      *effects
 	err     error // of the transaction itself, not of one of its parts
 }
@@ -159,7 +194,7 @@ func (p *pass) try(update int64, kind string, fn func(*store.Tx) error) {
 // timers fires what is due. In a rest span nothing is; with a clock that was set back nothing is either, since what was done
 // would be done again.
 func (p *pass) timers() {
-	if p.resting || p.clockBehind() {
+	if p.resting || p.by > 0 {
 		return
 	}
 	for range maxTimers {
@@ -191,27 +226,14 @@ func (p *pass) timers() {
 			return
 		}
 	}
-}
-
-// clockBehind alarms when the clock is behind the last commit by more than a minute.
-func (p *pass) clockBehind() bool {
-	var last time.Time
-	if err := p.batch.Try(func(tx *store.Tx) error { last = tx.LastCommit(); return nil }); err != nil {
-		return true
-	}
-	behind := p.now.Before(last.Add(-time.Minute))
-	if behind && !p.behind {
-		p.Log.Error("the clock is behind the last commit: no reminder is sent until it has caught up", "by", last.Sub(p.now).String())
-	}
-	p.Bot.behind = behind
-	return behind
+	p.fx.more = true
 }
 
 // note stamps the commit, and now and then that the program runs.
 func (p *pass) note(machine time.Time) {
 	stale := p.stale(p.now)
 	err := p.batch.Try(func(tx *store.Tx) error {
-		if !p.behind {
+		if p.now.After(tx.LastCommit()) { // a clock that is set back again and again, by a little, must not take it along
 			tx.SetLastCommit(p.now)
 		}
 		if stale {
