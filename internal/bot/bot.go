@@ -64,6 +64,9 @@ type Bot struct {
 	notedHere time.Time // and household time
 	behind    bool      // the clock is behind the last commit, and that has been logged
 	worker    *worker
+	left      bool // the last pass left timers that were due
+	more      chan struct{}
+	unsettled []chan error // of those who wait for what is due
 }
 
 // piece is one piece of work for the writer.
@@ -74,12 +77,15 @@ type piece struct {
 	done   chan error // where somebody waits for the commit
 }
 
+// settles reports whether the piece is no work, but somebody who waits for all of it.
+func (p piece) settles() bool { return p.events == nil && p.result == nil && p.job == nil }
+
 // New returns a bot that is not running yet.
 func New(o Options) *Bot {
 	if o.Gate == nil {
 		o.Gate = NewGate(o.Env.Community, o.Store, o.Household, o.Log)
 	}
-	return &Bot{Options: o, work: make(chan piece, maxBatch), worker: newWorker()}
+	return &Bot{Options: o, work: make(chan piece, maxBatch), worker: newWorker(), more: make(chan struct{}, 1)}
 }
 
 // Handle commits what people did. It returns when the commit is on disk: only then may the next updates be asked for.
@@ -136,6 +142,7 @@ func (b *Bot) Run(ctx context.Context, quit <-chan struct{}) error {
 		case p := <-b.work:
 			batch = b.gather(p)
 		case <-ticker.C:
+		case <-b.more:
 		case <-quit:
 			return b.last()
 		}

@@ -15,7 +15,9 @@ type effects struct {
 	rekey         [][2]chat.ID
 	toasts        []toast
 	recorded      []uint64
-	asked         bool // for a job
+	asked         bool          // for a job
+	behind        time.Duration // by which the clock is behind
+	more          bool          // timers that are due are left
 }
 
 type toast struct {
@@ -29,6 +31,7 @@ func (b *Bot) commit(batch []piece) error {
 	now := b.Household.Now().In(b.Env.Community.Place.Zone)
 	rest := b.Gate.at(now)
 	if len(batch) == 0 && !b.anythingDue(now, rest) {
+		b.left = false
 		return b.reply(batch, nil)
 	}
 	var fx effects
@@ -37,6 +40,7 @@ func (b *Bot) commit(batch []piece) error {
 	err := b.Store.Update(func(w *store.Batch) error {
 		fx = effects{}
 		p := pass{Bot: b, batch: w, now: now, rest: rest, fx: &fx}
+		p.readClock()
 		if !rest.all {
 			p.afterRest()
 		}
@@ -54,12 +58,15 @@ func (b *Bot) commit(batch []piece) error {
 		p.timers()
 		p.note(b.Machine.Now())
 		posts, dropped, fx.asked = w.Posts, w.Dropped, w.Asked || p.jobsAgain()
+		fx.behind = p.by
 		return p.err
 	})
 	if err != nil {
 		return b.reply(batch, err)
 	}
 	b.tell(fx, posts, dropped, rest)
+	b.alarm(fx.behind)
+	b.goOn(fx.more)
 	return b.reply(batch, nil)
 }
 
@@ -91,15 +98,38 @@ func (b *Bot) tell(fx effects, posts []chat.Post, dropped []uint64, rest repose)
 	b.rested = rest.which
 }
 
-// reply tells those who wait that the batch is written. After a failure they go on waiting: it is tried again.
+// goOn makes the writer look at the timers that are left at once, and not at the next tick: what is due after a rest span may
+// be thousands.
+func (b *Bot) goOn(more bool) {
+	b.left = more
+	if more {
+		select {
+		case b.more <- struct{}{}:
+		default:
+		}
+	}
+}
+
+// reply tells those who wait that the batch is written. After a failure they go on waiting: it is tried again. Who waits for
+// what is due waits until none of it is left.
 func (b *Bot) reply(batch []piece, err error) error {
 	if err != nil {
 		return err
 	}
 	for _, p := range batch {
-		if p.done != nil {
+		switch {
+		case p.done == nil:
+		case p.settles() && b.left:
+			b.unsettled = append(b.unsettled, p.done)
+		default:
 			p.done <- nil
 		}
+	}
+	if !b.left {
+		for _, done := range b.unsettled {
+			done <- nil
+		}
+		b.unsettled = nil
 	}
 	return nil
 }
@@ -115,6 +145,7 @@ type pass struct {
 	batch *store.Batch
 	now   time.Time
 	rest  repose
+	by    time.Duration // by which the clock is behind the last commit
 	fx    *effects
 	err   error // of the transaction itself, not of one of its parts
 }
@@ -148,25 +179,11 @@ func (p *pass) try(update int64, kind string, fn func(*store.Tx) error) {
 	}
 }
 
-// clockBehind alarms when the clock is behind the last commit by more than a minute.
-func (p *pass) clockBehind() bool {
-	var last time.Time
-	if err := p.batch.Try(func(tx *store.Tx) error { last = tx.LastCommit(); return nil }); err != nil {
-		return true
-	}
-	behind := p.now.Before(last.Add(-time.Minute))
-	if behind && !p.behind {
-		p.Log.Error("the clock is behind the last commit: no reminder is sent until it has caught up", "by", last.Sub(p.now).String())
-	}
-	p.Bot.behind = behind
-	return behind
-}
-
 // note stamps the commit, and now and then that the program runs.
 func (p *pass) note(machine time.Time) {
 	stale := p.stale(p.now)
 	err := p.batch.Try(func(tx *store.Tx) error {
-		if !p.behind {
+		if p.now.After(tx.LastCommit()) { // a clock that is set back again and again, by a little, must not take it along
 			tx.SetLastCommit(p.now)
 		}
 		if stale {

@@ -70,8 +70,8 @@ func (b *Bot) afterStop(now time.Time) error {
 				return nil
 			}
 			since := tx.Stamp(stampAliveHousehold).Add(-recently)
-			for p := range tx.Persons() {
-				if !p.Is(people.Member) || p.Away || p.LastActive.Before(since) {
+			for p := range tx.ActiveSince(since) {
+				if !p.Is(people.Member) || p.Away {
 					continue
 				}
 				if s, ok := tx.Screen(chat.ID(p.ID)); ok && member.AwaitsAnswer(s) {

@@ -12,7 +12,7 @@ import (
 // timers fires what is due: ends of heatings first, then the others, by due time within each. In a time of rest what is for
 // those who rest waits for its end; with a clock that was set back nothing fires, since what was done would be done again.
 func (p *pass) timers() {
-	if p.rest.all || p.clockBehind() {
+	if p.rest.all || p.by > 0 {
 		return
 	}
 	for left := maxTimers; left > 0; {
@@ -34,6 +34,7 @@ func (p *pass) timers() {
 			}
 		}
 	}
+	p.fx.more = true
 }
 
 // inTurn is the order in which timers fire.
@@ -102,21 +103,29 @@ func (p *pass) timerRests(tx *store.Tx, tm store.Timer) bool {
 // anythingDue asks, without writing, whether a pass is needed.
 func (b *Bot) anythingDue(now time.Time, rest repose) bool {
 	due := b.rested != rest.which || b.stale(now)
-	if due || rest.all {
-		return due
+	if due {
+		return true
 	}
 	p := pass{Bot: b, now: now, rest: rest}
 	err := b.Store.View(func(tx *store.Tx) error {
+		behind := behindBy(tx, now) > 0
+		due = behind != b.behind
+		if due || rest.all {
+			return nil
+		}
+		for c := range tx.Owed() {
+			if due = !p.chatRests(tx, c); due {
+				return nil
+			}
+		}
+		if behind {
+			return nil
+		}
 		for tm := range tx.Timers() {
 			if tm.Due.After(now) {
 				break
 			}
 			if due = !p.timerRests(tx, tm); due {
-				return nil
-			}
-		}
-		for c := range tx.Owed() {
-			if due = !p.chatRests(tx, c); due {
 				return nil
 			}
 		}

@@ -90,6 +90,17 @@ var allRoles = []people.Role{people.Member, people.Rabbi, people.ApprovingRabbi,
 // compare looks at everything the model knows, through every way of reading it.
 func (m *model) compare(t *testing.T, tx *Tx) {
 	require.Equal(t, sorted(m.persons, nil), slices.Collect(tx.Persons()))
+	for h := range names + 1 {
+		since := at.Add(time.Duration(h)*time.Hour - time.Second)
+		var want []people.Person
+		for _, p := range sorted(m.persons, nil) {
+			if !p.LastActive.IsZero() && !p.LastActive.Before(since) {
+				want = append(want, p)
+			}
+		}
+		slices.SortStableFunc(want, func(a, b people.Person) int { return a.LastActive.Compare(b.LastActive) })
+		require.Equal(t, want, slices.Collect(tx.ActiveSince(since)))
+	}
 	for _, r := range allRoles[1:] {
 		require.Equal(t, sorted(m.persons, func(_ int64, p people.Person) bool { return slices.Contains(p.Roles, r) }), tx.WithRole(r), r)
 	}
@@ -158,7 +169,7 @@ func someName(r *rand.Rand) string  { return fmt.Sprint("name-", r.IntN(names)) 
 // operations are all that changes what the model knows.
 var operations = []operation{
 	func(r *rand.Rand, tx *Tx, m *model) {
-		p := people.Person{ID: int64(r.IntN(names)) - 2, Lang: someName(r), LastActive: at}
+		p := people.Person{ID: int64(r.IntN(names)) - 2, Lang: someName(r), LastActive: at.Add(time.Duration(r.IntN(names)) * time.Hour)}
 		for _, role := range allRoles {
 			if r.IntN(3) == 0 {
 				p.Roles = append(p.Roles, role)

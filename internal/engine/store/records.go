@@ -32,7 +32,7 @@ var (
 )
 
 var buckets = []string{
-	bucketMeta, roles, openShaylos, homeShaylos, persons.bucket, households.bucket, links.bucket, items.bucket, tellings.bucket, shaylos.bucket, screens.bucket,
+	bucketMeta, roles, active, openShaylos, homeShaylos, persons.bucket, households.bucket, links.bucket, items.bucket, tellings.bucket, shaylos.bucket, screens.bucket,
 	timers.bucket, timerKeys, outbox.bucket, posted, holds.bucket, updates, quarantines.bucket, held.bucket, owed,
 	approvals.bucket, approvedSays.bucket, positions.bucket, audits.bucket, announcements.bucket, chunks.bucket, moved, jobs.bucket, orders.bucket,
 }
@@ -40,8 +40,9 @@ var buckets = []string{
 // Person returns somebody who has written.
 func (tx *Tx) Person(id int64) (people.Person, bool) { return persons.get(tx, key(id)) }
 
-// PutPerson stores a person, and keeps the list of those who hold each role but the member's.
+// PutPerson stores a person, and keeps the lists of those who hold each role but the member's, and of who was active when.
 func (tx *Tx) PutPerson(p people.Person) {
+	tx.listActive(p)
 	persons.put(tx, key(p.ID), p)
 	for _, r := range []people.Role{people.ApprovingRabbi, people.Rabbi, people.Office} {
 		var mark []byte

@@ -207,7 +207,7 @@ func TestRecordsRoundTrip(t *testing.T) {
 
 // TestNoRecordIsLeftOut: the two tests above know every bucket that holds records.
 func TestNoRecordIsLeftOut(t *testing.T) {
-	plain := []string{bucketMeta, roles, openShaylos, homeShaylos, timerKeys, posted, updates, owed, moved}
+	plain := []string{bucketMeta, roles, active, openShaylos, homeShaylos, timerKeys, posted, updates, owed, moved}
 	var known []string
 	for _, r := range records() {
 		known = append(known, r.table)

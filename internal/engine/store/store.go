@@ -89,6 +89,11 @@ func (s *Store) prepare() error {
 				return fmt.Errorf("create bucket %s: %w", b, err)
 			}
 		}
+		if meta == nil { // nobody is in it yet
+			if err := tx.Bucket([]byte(bucketMeta)).Put([]byte(listsActive), binary.BigEndian.AppendUint64(nil, 1)); err != nil {
+				return fmt.Errorf("write %s: %w", listsActive, err)
+			}
+		}
 		if err := tx.Bucket([]byte(bucketMeta)).Put([]byte("schema"), binary.BigEndian.AppendUint64(nil, Schema)); err != nil {
 			return fmt.Errorf("write schema: %w", err)
 		}

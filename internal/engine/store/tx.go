@@ -67,10 +67,15 @@ func (tx *Tx) next(bucket string) uint64 {
 // rows yields the rows of a bucket whose keys have the prefix, in order, the overlay's included. Rows may be changed and
 // deleted while it runs, and are yielded as they then are; a row that is new since it began may be left out.
 func (tx *Tx) rows(bucket string, prefix []byte) iter.Seq2[[]byte, []byte] {
+	return tx.rowsFrom(bucket, prefix, prefix)
+}
+
+// rowsFrom yields the rows whose keys have the prefix from a key on, as rows does.
+func (tx *Tx) rowsFrom(bucket string, from, prefix []byte) iter.Seq2[[]byte, []byte] {
 	return func(yield func([]byte, []byte) bool) {
 		c := tx.bolt.Bucket([]byte(bucket)).Cursor()
-		fresh := tx.freshKeys(bucket, prefix)
-		k, v := c.Seek(prefix)
+		fresh := tx.freshKeys(bucket, from, prefix)
+		k, v := c.Seek(from)
 		for {
 			stored := k != nil && bytes.HasPrefix(k, prefix)
 			switch {
@@ -99,10 +104,10 @@ func (tx *Tx) rows(bucket string, prefix []byte) iter.Seq2[[]byte, []byte] {
 	}
 }
 
-func (tx *Tx) freshKeys(bucket string, prefix []byte) []string {
+func (tx *Tx) freshKeys(bucket string, from, prefix []byte) []string {
 	var keys []string
 	for k := range tx.overlay[bucket] {
-		if strings.HasPrefix(k, string(prefix)) {
+		if k >= string(from) && strings.HasPrefix(k, string(prefix)) {
 			keys = append(keys, k)
 		}
 	}

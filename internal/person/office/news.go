@@ -11,15 +11,18 @@ import (
 // warnEvery is how often the same warning reaches the office.
 const warnEvery = 12 * time.Hour
 
-// Warn tells the office of something that it must put right; the same warning not more often than warnEvery.
-func Warn(t *turn.Turn, key string, pairs ...any) {
+// Warn tells the office of something that it must put right, and reports whether it was told now: the same warning comes not
+// more often than warnEvery.
+func Warn(t *turn.Turn, key string, pairs ...any) bool {
 	name := "warned-" + key
 	if last := t.Tx.Stamp(name); !last.IsZero() && t.Now.Sub(last) < warnEvery {
-		return
+		return false
 	}
-	if Tell(t, key, pairs...) { // a warning that reached nobody, since nobody of the office has come yet, is no warning
-		t.Tx.SetStamp(name, t.Now)
+	if !Tell(t, key, pairs...) { // a warning that reached nobody, since nobody of the office has come yet, is no warning
+		return false
 	}
+	t.Tx.SetStamp(name, t.Now)
+	return true
 }
 
 // Tell tells the office some news, and reports whether there is anybody to tell.
