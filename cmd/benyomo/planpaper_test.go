@@ -87,7 +87,7 @@ func TestPlanOfManySheets(t *testing.T) {
 }
 
 // A plan that does not fit is written all the same, and the exit code says it.
-func TestPlanThatDoesNotFit(t *testing.T) {
+func TestPapersOfAPlanThatDoesNotFit(t *testing.T) {
 	dir := t.TempDir()
 	raw, err := os.ReadFile(exampleKitchen)
 	require.NoError(t, err)

@@ -1,8 +1,11 @@
 package plan
 
-// calendars finds the positions that the calendar allows; tasks of one shape share them.
+import "slices"
+
+// calendars finds the positions that the calendar allows; tasks of one shape share them, also of other kitchens with the same
+// calendar.
 func (n *network) calendars() {
-	known := map[string][]int32{}
+	known := n.cal.shapes
 	for j := range n.tasks {
 		t := &n.tasks[j]
 		if known[t.shape] == nil {
@@ -17,11 +20,49 @@ func (n *network) allowed(t *task) []int32 {
 	next[n.cal.n+1] = never
 	for s := n.cal.n; s >= 0; s-- {
 		next[s] = next[s+1]
-		if n.barrier(t, s) == "" {
+		if n.allows(t, s) {
 			next[s] = int32(s)
 		}
 	}
 	return next
+}
+
+// allows reports whether the calendar allows a task at a position: there is no barrier.
+func (n *network) allows(t *task, s int) bool {
+	c := n.cal
+	b := c.n - s - int(t.p)
+	if b < 0 || c.n-s+int(t.tail) > c.n {
+		return false
+	}
+	from := -1 // where what heats began
+	for i, step := range t.steps {
+		end := b + t.len[i]
+		if step.does == heat {
+			if from < 0 {
+				from = b
+			}
+			b = end
+			continue
+		}
+		if from >= 0 && int32(b) > c.awake[from] {
+			return false
+		}
+		from = -1
+		if step.does == work && !c.works(b, end, step.outside) {
+			return false
+		}
+		b = end
+	}
+	return from < 0 || int32(b) <= c.awake[from]
+}
+
+// works reports whether work from one slot to another lies in one window.
+func (c *calendar) works(from, to int, outside bool) bool {
+	w := c.win[from]
+	if w < 0 || int32(to) > c.winEnd[w] {
+		return false
+	}
+	return !outside || !slices.Contains(c.open[from:to], false)
 }
 
 // barrier says what in the calendar forbids a task at a position, or "".

@@ -11,7 +11,7 @@ import (
 // large burner of a household's hob, and water from the tap. With them twelve litres take 45 minutes at sea level, and eight
 // half an hour, which are the estimates of the rows.
 const (
-	burnerWatts      = 2500
+	burnerWatts      = 2700
 	burnerEfficiency = 0.6
 	tapCelsius       = 15
 )

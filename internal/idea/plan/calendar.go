@@ -23,6 +23,7 @@ type calendar struct {
 	winPast []int32 // the position that is past a window, for one who goes backwards
 	capped  []bool  // of a window: its cap can bind
 	spans   []luach.Span
+	shapes  map[string][]int32 // what is known of tasks of a shape: by position, the next that is allowed
 }
 
 const slotSeconds = int64(slot / time.Second)
@@ -83,7 +84,7 @@ func restsBetween(p luach.Place, from, to time.Time) []luach.Span {
 
 // newCalendar lays the household's time on the grid.
 func newCalendar(k *Kitchen, now, ready time.Time) *calendar {
-	c := &calendar{zone: k.Place.Zone, base: slotUp(now)}
+	c := &calendar{zone: k.Place.Zone, base: slotUp(now), shapes: map[string][]int32{}}
 	c.n = max(c.down(ready), 0)
 	c.spans = restsBetween(k.Place, now, ready)
 	c.awake, c.rest, c.asleep = make([]int32, c.n), make([]bool, c.n), make([]bool, c.n)
@@ -164,11 +165,11 @@ func (c *calendar) day(k *Kitchen, y int, m time.Month, d int) {
 	for _, w := range today(k.Work) {
 		t, to := slots(w)
 		for t < to {
-			for t < to && !c.works(t) {
+			for t < to && !c.canWork(t) {
 				t++
 			}
 			from := t
-			for t < to && c.works(t) {
+			for t < to && c.canWork(t) {
 				c.win[t] = int16(len(c.winEnd))
 				t++
 			}
@@ -186,5 +187,5 @@ func (c *calendar) day(k *Kitchen, y int, m time.Month, d int) {
 	}
 }
 
-// works reports whether work is possible at a slot that no window has yet.
-func (c *calendar) works(t int) bool { return !c.asleep[t] && !c.rest[t] && c.win[t] < 0 }
+// canWork reports whether work is possible at a slot that no window has yet.
+func (c *calendar) canWork(t int) bool { return !c.asleep[t] && !c.rest[t] && c.win[t] < 0 }

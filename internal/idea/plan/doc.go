@@ -1,10 +1,11 @@
 // Package plan makes the schedule of a whole kitchen's kashering, back from its finish line: the one last hot meal, the last
 // use of every other thing, and when each is scrubbed, waits, is kashered, cools and is covered.
 //
-// What each kind of thing takes, and what comes before what, is data: rows.yaml, of which every duration is an estimate.
+// What each kind of thing takes, and what comes before what, is data: dialogs/plan.yaml, of which every duration is an estimate.
 // [Make] plans a [Kitchen]; a kitchen that does not fit gets a plan of what does, with what does not, what would help, and a
 // minimal kitchen. [Diff] compares two plans, so that one who plans again is told only what changed. [Parse] reads a kitchen's
-// file. Nothing here rules on anything: whether a thing can be kashered, and how, is decided elsewhere.
+// file; [Household] makes one of what people say in a conversation. Nothing here rules on anything: whether a thing can be
+// kashered, and how, is decided elsewhere, and how a plan is said in words by the package wording.
 //
 // # What is as late as possible
 //
@@ -40,6 +41,6 @@
 //     position as if alone; and all open work as if it could be divided at will among all hands (hands.go).
 //
 // The search goes by layers of parts with equally many tasks. It is exhaustive for kitchens of up to twelve items, as long as it
-// does not make more than 450 000 parts; [Plan.Proven] says whether it was. Larger kitchens are planned by lists of tasks that
+// does not make more than 150 000 parts; [Plan.Proven] says whether it was. Larger kitchens are planned by lists of tasks that
 // are changed for the better (greedy.go), and by the same layers with only their best parts kept.
 package plan

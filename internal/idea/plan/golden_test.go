@@ -50,13 +50,13 @@ func item(t *testing.T, p Plan, id string) ItemPlan {
 // on requires that a step begins on a date and at a time of day, or after it.
 func (p Plan) on(t *testing.T, id, step, date, from, to string) {
 	t.Helper()
-	zone := newYork(t).Zone
+	here := newYork(t).Zone
 	steps := item(t, p, id).step(step)
 	require.NotEmpty(t, steps, "%s %s", id, step)
 	for _, s := range steps {
-		require.Equal(t, date, s.Begins.In(zone).Format(time.DateOnly), "%s %s\n%s", id, step, shown(p))
-		require.GreaterOrEqual(t, s.Begins.In(zone).Format("15:04"), from, "%s %s\n%s", id, step, shown(p))
-		require.LessOrEqual(t, s.Ends.In(zone).Format("15:04"), to, "%s %s\n%s", id, step, shown(p))
+		require.Equal(t, date, s.Begins.In(here).Format(time.DateOnly), "%s %s\n%s", id, step, shown(p))
+		require.GreaterOrEqual(t, s.Begins.In(here).Format("15:04"), from, "%s %s\n%s", id, step, shown(p))
+		require.LessOrEqual(t, s.Ends.In(here).Format("15:04"), to, "%s %s\n%s", id, step, shown(p))
 	}
 }
 

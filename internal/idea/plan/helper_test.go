@@ -16,9 +16,14 @@ import (
 
 func newYork(t testing.TB) luach.Place {
 	t.Helper()
-	zone, err := time.LoadLocation("America/New_York")
+	return luach.Place{Name: "New York", Latitude: 40.7128, Longitude: -74.006, Zone: zone(t, "America/New_York")}
+}
+
+func zone(t testing.TB, name string) *time.Location {
+	t.Helper()
+	z, err := time.LoadLocation(name)
 	require.NoError(t, err)
-	return luach.Place{Name: "New York", Latitude: 40.7128, Longitude: -74.006, Zone: zone}
+	return z
 }
 
 // at is a local time at the place.
@@ -39,7 +44,14 @@ func randomKitchen(t testing.TB, r *rand.Rand, items int) (Kitchen, time.Time) {
 	t.Helper()
 	p := newYork(t)
 	eves := []string{"2027-04-21", "2028-04-10", "2029-03-30", "2045-04-01"}
-	eve := at(t, p, eves[r.IntN(len(eves))]+" 00:00")
+	year := r.IntN(len(eves))
+	switch year { // where clocks are put forward in the weeks before the eve: on Sunday 2029-03-25, on Friday 2045-03-24
+	case 2:
+		p.Name, p.Latitude, p.Longitude, p.Zone = "London", 51.5, -0.13, zone(t, "Europe/London")
+	case 3:
+		p.Name, p.Latitude, p.Longitude, p.Israel, p.Zone = "Jerusalem", 31.78, 35.23, true, zone(t, "Asia/Jerusalem")
+	}
+	eve := at(t, p, eves[year]+" 00:00")
 	now := eve.AddDate(0, 0, -(8 + r.IntN(16))).Add(time.Duration(7*60+r.IntN(14*60)) * time.Minute)
 	k := Kitchen{Place: p, Slack: time.Duration(r.IntN(3)) * 12 * time.Hour, Bedtime: 23 * 60, Wake: 6*60 + 30,
 		Hands: 1 + r.IntN(3), Burners: 2 + r.IntN(3), Pots: 1 + r.IntN(2)}
@@ -74,9 +86,9 @@ func randomKitchen(t testing.TB, r *rand.Rand, items int) (Kitchen, time.Time) {
 	return k, now
 }
 
-// hardest is the household of twelve items, of 3000 made by chance, whose proof took the most parts.
+// hardest is a household of twelve items, of 2400 made by chance, whose proof takes very many parts.
 func hardest(t testing.TB) (Kitchen, time.Time) {
-	return randomKitchen(t, rand.New(rand.NewPCG(2387, 1)), 12)
+	return randomKitchen(t, rand.New(rand.NewPCG(2229, 1)), 12)
 }
 
 // shortOfWork lets a household be at home for long and work for little of it, so that the bounds of its windows bind.

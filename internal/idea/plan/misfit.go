@@ -9,12 +9,13 @@ import (
 
 // misfit plans what fits of a kitchen that does not, and says what does not and which changes would make everything fit.
 func misfit(s *solution, now time.Time) (Plan, error) {
-	k, rows := *s.net.kitchen, s.net.rows
-	rest, gone, err := fitting(s, now)
+	k, rows, ask := *s.net.kitchen, s.net.rows, s.asker
+	aways := map[string]bool{}
+	rest, gone, err := fitting(s, aways)
 	if err != nil {
 		return Plan{}, fmt.Errorf("plan: %w", err)
 	}
-	best, err := solve(&rest, rows, now, full)
+	best, err := ask.solve(&rest, full)
 	if err != nil {
 		return Plan{}, fmt.Errorf("plan: %w", err)
 	}
@@ -25,47 +26,64 @@ func misfit(s *solution, now time.Time) (Plan, error) {
 	// Proof of the rest's order is the rest's; that not everything fits has its own.
 	p.Fits, p.Proven = false, s.proven && best.proven
 	for _, it := range gone {
-		p.Unfit = append(p.Unfit, Unfit{Item: it.ID, Kind: it.Kind, Name: it.Name, Side: it.Side, Why: alone(k, rows, it, now), Away: rows.kind(it.Kind).away.how})
+		p.Unfit = append(p.Unfit, Unfit{Item: it.ID, Kind: it.Kind, Name: it.Name, Side: it.Side, Why: ask.alone(k, it), Away: rows.kind(it.Kind).away.how})
 	}
 	if !s.proven && !slices.ContainsFunc(p.Notes, func(n Note) bool { return n.Why == NoteNotProven }) {
 		p.Notes = append(p.Notes, Note{Why: NoteNotProven})
 	}
-	if p.Changes, err = changes(k, rows, now); err != nil {
+	if p.Changes, err = ask.changes(k, aways); err != nil {
 		return Plan{}, fmt.Errorf("plan: %w", err)
 	}
 	if len(rows.minimal) == 0 {
 		return p, nil
 	}
-	small := k
-	small.Items, small.Done = slices.Clone(rows.minimal), nil
-	least, err := solve(&small, rows, now, full)
-	if err != nil {
+	if p.Minimal, err = ask.minimal(k); err != nil {
 		return Plan{}, fmt.Errorf("plan: the minimal kitchen: %w", err)
 	}
-	if least.fits() {
-		m := least.plan(now)
-		p.Minimal = &m
-	} else {
+	if p.Minimal == nil {
 		p.Notes = append(p.Notes, Note{Why: NoteNotMinimal})
 	}
 	return p, nil
 }
 
-// fits reports whether a kitchen fits, without a proof that it does not.
-func fits(k Kitchen, rows *Rows, now time.Time) (bool, error) {
-	s, err := solve(&k, rows, now, quick)
-	return err == nil && s.fits(), err
+// minimal plans the minimal kitchen, with as much of the slack as there is time for, and as a last resort with work at all hours
+// in which the household is awake; nil where there is not time enough for that either.
+func (a *asker) minimal(k Kitchen) (*Plan, error) {
+	k.Items, k.Done = slices.Clone(a.rows.minimal), nil
+	for anyHour := false; ; {
+		s, err := a.solve(&k, full)
+		if err != nil {
+			return nil, err
+		}
+		if s.fits() {
+			p := s.plan(a.now)
+			if anyHour {
+				p.Notes = append(p.Notes, Note{Why: NoteAnyHour})
+			}
+			return &p, nil
+		}
+		switch {
+		case k.Slack > 0:
+			k.Slack = max((k.Slack - 1).Truncate(slackStep), 0)
+		case !anyHour:
+			anyHour = true
+			k.Work = []Window{{Days: []time.Weekday{0, 1, 2, 3, 4, 5, 6}, From: k.Wake, To: k.Bedtime}}
+		default:
+			return nil, nil
+		}
+	}
 }
 
 // fitting is the kitchen without the items that do not fit: one that is easily put away, if that is enough; else those whose
-// steps found no place, of which as many as possible are taken back.
-func fitting(s *solution, now time.Time) (Kitchen, []Item, error) {
-	k, rows := *s.net.kitchen, s.net.rows
+// steps found no place, of which as many as possible are taken back. Aways is filled with whether one thing put away is enough.
+func fitting(s *solution, aways map[string]bool) (Kitchen, []Item, error) {
+	k, rows, ask := *s.net.kitchen, s.net.rows, s.asker
 	for _, it := range byAway(k.Items, rows) {
 		if rows.kind(it.Kind).away.order == 0 || it.Keep {
 			break
 		}
-		ok, err := fits(k.without(it.ID), rows, now)
+		ok, err := ask.fits(k.without(it.ID))
+		aways[it.ID] = ok
 		if ok || err != nil {
 			return k.without(it.ID), []Item{it}, err
 		}
@@ -75,7 +93,7 @@ func fitting(s *solution, now time.Time) (Kitchen, []Item, error) {
 		for _, it := range lost {
 			rest, gone = rest.without(it.ID), append(gone, it)
 		}
-		next, err := solve(&rest, rows, now, full)
+		next, err := ask.solve(&rest, full)
 		if err != nil {
 			return rest, gone, err
 		}
@@ -89,7 +107,7 @@ func fitting(s *solution, now time.Time) (Kitchen, []Item, error) {
 		with.Done = slices.DeleteFunc(slices.Clone(k.Done), func(d Done) bool {
 			return !slices.ContainsFunc(with.Items, func(x Item) bool { return x.ID == d.Item })
 		})
-		ok, err := fits(with, rows, now)
+		ok, err := ask.fits(with)
 		if err != nil {
 			return rest, gone, err
 		}
@@ -140,10 +158,10 @@ func byAway(items []Item, rows *Rows) []Item {
 }
 
 // alone says why an item does not fit: by itself, or only together with the others.
-func alone(k Kitchen, rows *Rows, it Item, now time.Time) string {
+func (a *asker) alone(k Kitchen, it Item) string {
 	k.Items = []Item{it}
 	k.Done = slices.DeleteFunc(slices.Clone(k.Done), func(d Done) bool { return d.Item != it.ID })
-	s, err := solve(&k, rows, now, quick)
+	s, err := a.solve(&k, quick)
 	if err != nil || s.fits() {
 		return WhyCrowded
 	}
@@ -152,36 +170,76 @@ func alone(k Kitchen, rows *Rows, it Item, now time.Time) string {
 		if t.impossib != "" {
 			return t.impossib
 		}
-		if t.next[0] == never && t.work > 0 {
-			return WhyWindow
+		if t.next[0] < never || t.work == 0 {
+			continue
+		}
+		if slices.ContainsFunc(t.steps, func(r stepRow) bool { return r.outside }) {
+			return WhyClosed
+		}
+		return WhyNoWindow
+	}
+	if a.rows.kind(it.Kind).food && !k.Food.IsZero() && a.fitsWith(k.withoutFood(), a.rows) {
+		return WhyFood
+	}
+	if before := a.rows.kind(it.Kind).beforeEve; before > 0 {
+		if late := a.anyDay(it.Kind); a.fitsWith(k, late) {
+			return WhyDaysBefore
 		}
 	}
 	if it.Sabbath {
 		k.Items[0].Sabbath = false
-		if ok, err := fits(k, rows, now); ok && err == nil {
+		if ok, err := a.fits(k); ok && err == nil {
 			return WhyHotOnRest
 		}
 	}
-	if k.Meals = nil; rows.kind(it.Kind).use == mealUse {
-		if ok, err := fits(k, rows, now); ok && err == nil {
+	if k.Meals = nil; a.rows.kind(it.Kind).use == mealUse {
+		if ok, err := a.fits(k); ok && err == nil {
 			return WhyNoMeal
 		}
 	}
 	return WhyNow
 }
 
+// withoutFood is the kitchen to which no food for Pesach comes before the end of the plan.
+func (k Kitchen) withoutFood() Kitchen {
+	k.Food = time.Time{}
+	return k
+}
+
+// anyDay are the rows without the days that a kind keeps free before the eve.
+func (a *asker) anyDay(kind string) *Rows {
+	rows := *a.rows
+	rows.kinds = slices.Clone(rows.kinds)
+	for i, row := range rows.kinds {
+		if row.id == kind {
+			other := *row
+			other.beforeEve = 0
+			rows.kinds[i] = &other
+		}
+	}
+	return &rows
+}
+
+// fitsWith reports whether a kitchen fits with other rows.
+func (a *asker) fitsWith(k Kitchen, rows *Rows) bool {
+	other := *a
+	other.rows = rows
+	ok, err := other.fits(k)
+	return ok && err == nil
+}
+
 // changes are single changes by which everything fits, the smallest first: an evening more, one thing put away, one more
 // person, one thing not hot on the last Sabbath, and last, since slack is worth most, less slack.
-func changes(k Kitchen, rows *Rows, now time.Time) ([]Remedy, error) {
+func (a *asker) changes(k Kitchen, aways map[string]bool) ([]Remedy, error) {
 	var out []Remedy
 	try := func(changed Kitchen, r Remedy) (bool, error) {
-		ok, err := fits(changed, rows, now)
+		ok, err := a.fits(changed)
 		if ok {
 			out = append(out, r)
 		}
 		return ok, err
 	}
-	for _, e := range evening(&k, now) { // the latest that helps
+	for _, e := range evening(&k, a.now) { // the latest that helps
 		more := k
 		more.Work = slices.Concat(k.Work, e.windows)
 		if ok, err := try(more, Remedy{Why: OfferEvening, Evening: e.from, Until: e.to}); ok || err != nil {
@@ -191,11 +249,16 @@ func changes(k Kitchen, rows *Rows, now time.Time) ([]Remedy, error) {
 			break
 		}
 	}
-	for _, it := range byAway(k.Items, rows) {
-		if rows.kind(it.Kind).away.order == 0 || it.Keep {
+	for _, it := range byAway(k.Items, a.rows) {
+		if a.rows.kind(it.Kind).away.order == 0 || it.Keep {
 			continue
 		}
-		if _, err := try(k.without(it.ID), Remedy{Why: OfferAway, Item: it.ID}); err != nil {
+		r := Remedy{Why: OfferAway, Item: it.ID}
+		if enough, known := aways[it.ID]; known && enough {
+			out = append(out, r)
+		} else if known {
+			continue
+		} else if _, err := try(k.without(it.ID), r); err != nil {
 			return nil, err
 		}
 	}

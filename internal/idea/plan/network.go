@@ -30,6 +30,8 @@ type task struct {
 	work     int32 // slots of work, which are the last of p
 	capUse   int32 // slots of work, counted for each person
 	segs     []seg // what it takes, from its end backwards: never more than before
+	last     int   // the last of segs that takes anything, or -1
+	takes    int32 // slots of segs up to that
 	before   []link
 	after    []int
 	release  int32 // its position is not less
@@ -300,6 +302,7 @@ func (n *network) running() {
 
 // uncontended takes out of the tasks what there is enough of even if all were done at once: it decides nothing.
 func (n *network) uncontended() {
+	defer n.extents()
 	for r := range resources {
 		sum, top := 0, 0
 		for _, v := range n.base {
@@ -319,6 +322,20 @@ func (n *network) uncontended() {
 			for i := range n.tasks[j].segs {
 				n.tasks[j].segs[i].v = n.tasks[j].segs[i].v.without(r)
 			}
+		}
+	}
+}
+
+// extents finds for how long each task takes anything.
+func (n *network) extents() {
+	for j := range n.tasks {
+		t := &n.tasks[j]
+		t.last, t.takes = -1, 0
+		for i, s := range t.segs {
+			if s.v == 0 {
+				break // what follows takes no more
+			}
+			t.last, t.takes = i, t.takes+s.n
 		}
 	}
 }

@@ -197,22 +197,34 @@ func (o *Order) Pass(now time.Time) {
 // AllThatShare stands for everything that shares the last hot meal.
 const AllThatShare = "*"
 
-// HotAgain says that a thing was used hot at a time, or everything that shares the last hot meal: its 24 hours begin anew, and
-// what was done of it that needed them does not count.
-func (o *Order) HotAgain(rows *Rows, id string, at time.Time) {
-	for i := range o.Picks {
-		p := &o.Picks[i]
-		row := rows.kind(p.Row)
-		switch {
-		case row == nil || id != AllThatShare && p.ID() != id || id == AllThatShare && row.use != mealUse:
-			continue
-		case id == AllThatShare:
-			o.LastMeal = latest(o.LastMeal, at)
-		default:
-			p.LastHot = latest(p.LastHot, at)
-		}
-		o.Done = slices.DeleteFunc(o.Done, func(d Done) bool { return d.Item == p.ID() && row.afterIdle(d.Step) })
+// HotAgain says that a thing was used hot at a time, or everything that shares the last hot meal: its 24 hours begin anew. What is
+// kashered already is not changed and given back: that is a question for the rabbi (see [Kitchen.UsedHot]).
+func (o *Order) HotAgain(rows *Rows, id string, at time.Time) (mixed []string) {
+	k := Kitchen{Items: o.items(), LastMeal: o.LastMeal, Done: o.Done}
+	if id == AllThatShare {
+		k, mixed = k.UsedHot(rows, at)
+		mixed = slices.DeleteFunc(mixed, func(id string) bool { // the oven was not on the table
+			return !slices.ContainsFunc(o.Picks, func(p Pick) bool { return p.ID() == id && rows.kind(p.Row).use == mealUse })
+		})
+	} else {
+		k, mixed = k.UsedHot(rows, at, id)
 	}
+	o.LastMeal = k.LastMeal
+	for i := range o.Picks {
+		if id != AllThatShare || rows.kind(o.Picks[i].Row).use == mealUse {
+			o.Picks[i].LastHot = k.Items[i].LastHot
+		}
+	}
+	return mixed
+}
+
+// items are the picks in full.
+func (o *Order) items() []Item {
+	out := make([]Item, len(o.Picks))
+	for i, p := range o.Picks {
+		out[i] = Item{ID: p.ID(), Kind: p.Row, Count: p.Count, Side: p.Side, Sabbath: p.Sabbath, LastHot: p.LastHot}
+	}
+	return out
 }
 
 func latest(a, b time.Time) time.Time {
@@ -229,26 +241,11 @@ func earliest(a, b time.Time) time.Time {
 	return a
 }
 
-// afterIdle reports whether a step stands at or after one for which the 24 hours have to be over.
-func (k *kind) afterIdle(step string) bool {
-	over := false
-	for _, s := range k.steps {
-		over = over || s.idle
-		if s.name == step {
-			return over
-		}
-	}
-	return false
-}
-
 // Kitchen is the order in full, at a place, planned at now. Bedtime is in minutes after midnight.
 func (o *Order) Kitchen(place luach.Place, bedtime int, now time.Time) Kitchen {
 	k := Kitchen{
 		Place: place, Finish: o.Finish, Slack: time.Duration(o.Slack) * time.Minute, Bedtime: bedtime, Wake: usualWake,
-		Hands: o.People, Burners: o.Burners, Pots: o.Pots, LastMeal: o.LastMeal, Done: slices.Clone(o.Done),
-	}
-	for _, p := range o.Picks {
-		k.Items = append(k.Items, Item{ID: p.ID(), Kind: p.Row, Count: p.Count, Side: p.Side, Sabbath: p.Sabbath, LastHot: p.LastHot})
+		Hands: o.People, Burners: o.Burners, Pots: o.Pots, LastMeal: o.LastMeal, Done: slices.Clone(o.Done), Items: o.items(),
 	}
 	for _, t := range o.Times {
 		day, part, ok := strings.Cut(t, "-")

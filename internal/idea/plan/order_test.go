@@ -152,25 +152,25 @@ func TestOffersHelp(t *testing.T) {
 	require.GreaterOrEqual(t, len(offered), 2, "%v", offered)
 }
 
-// Hot use begins the 24 hours anew, of one thing or of all that shares the last hot meal; what needed them does not count any
-// more, and what did not, such as the scrubbing, does.
+// Hot use begins the 24 hours anew, of one thing or of all that shares the last hot meal. What is kashered already is given back
+// instead: hot use of it is a question, and no wait.
 func TestHotAgain(t *testing.T) {
 	r := builtIn(t)
 	when := time.Date(2027, time.April, 18, 18, 0, 0, 0, time.UTC)
-	done := []Done{{Item: "sink", Step: "scrub"}, {Item: "sink", Step: "pour"}, {Item: "counter", Step: "pour"}, {Item: "oven", Step: "heat"}}
-	o := orderOf("sink", "counter", "oven")
-	o.Done = append([]Done(nil), done...)
-	o.HotAgain(r, "sink", when)
+	o := orderOf("sink", "counter", "oven", "kashering-pot")
+	o.Done = []Done{{Item: "sink", Step: "scrub"}, {Item: "counter", Step: "pour"}, {Item: "oven", Step: "heat"}}
+	require.Empty(t, o.HotAgain(r, "sink", when))
 	require.Equal(t, when, o.Picked("sink", "").LastHot)
 	require.True(t, o.LastMeal.IsZero())
-	require.Equal(t, []Done{done[0], done[2], done[3]}, o.Done)
-	o.HotAgain(r, AllThatShare, when.Add(time.Hour))
+	require.Equal(t, []string{"counter"}, o.HotAgain(r, AllThatShare, when.Add(time.Hour)))
 	require.Equal(t, when.Add(time.Hour), o.LastMeal)
-	require.Equal(t, []Done{done[0], done[3]}, o.Done, "the oven has a last use of its own")
+	require.Equal(t, when.Add(time.Hour), o.Picked("sink", "").LastHot, "its own time was earlier")
+	require.True(t, o.Picked("oven", "").LastHot.IsZero(), "the oven was not meant")
 	o.HotAgain(r, AllThatShare, when)
 	require.Equal(t, when.Add(time.Hour), o.LastMeal, "the latest counts")
-	o.HotAgain(r, "oven", when)
-	require.Equal(t, done[:1], o.Done)
+	require.Equal(t, []string{"oven"}, o.HotAgain(r, "oven", when))
+	require.True(t, o.Picked("oven", "").LastHot.IsZero())
+	require.Len(t, o.Done, 3, "what was done stays done")
 }
 
 // Last uses that are over are taken as the plan said them, so that a later plan does not move them.

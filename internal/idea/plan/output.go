@@ -24,7 +24,7 @@ type Plan struct {
 
 	Unfit   []Unfit  `json:"unfit,omitempty"`
 	Changes []Remedy `json:"changes,omitempty"` // each would make everything fit; the smallest first
-	Minimal *Plan    `json:"minimal,omitempty"` // the kitchen that is left when time is short
+	Minimal *Plan    `json:"minimal,omitempty"` // the kitchen that is left when time is short, with less slack if it must be
 	Notes   []Note   `json:"notes,omitempty"`
 }
 

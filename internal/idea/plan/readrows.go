@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"benyomo/internal/idea/dialog"
@@ -36,8 +37,12 @@ func Read(p *dialog.Pack) (*Rows, error) {
 		return rows, nil
 	}
 	var list dialog.Mistakes
-	r := &reader{add: func(at dialog.Word, what, do string) { list = append(list, p.MistakeIn(dialog.FilePlan, at, what, do)) }}
-	x := &rowReader{reader: r, pack: p, f: p.Planning, rows: rows, used: map[string]map[string]bool{}}
+	wrong := false
+	r := &reader{add: func(at dialog.Word, what, do string) {
+		wrong = true
+		list = append(list, p.MistakeIn(dialog.FilePlan, at, what, do))
+	}}
+	x := &rowReader{reader: r, wrong: &wrong, pack: p, f: p.Planning, rows: rows, used: map[string]map[string]bool{}}
 	x.all()
 	if len(list) > 0 {
 		return nil, list.Sorted()
@@ -48,10 +53,11 @@ func Read(p *dialog.Pack) (*Rows, error) {
 // rowReader reads the rows of one pack.
 type rowReader struct {
 	*reader
-	pack *dialog.Pack
-	f    *dialog.Planning
-	rows *Rows
-	used map[string]map[string]bool // list of texts → id → it is used
+	wrong *bool // some mistake was found
+	pack  *dialog.Pack
+	f     *dialog.Planning
+	rows  *Rows
+	used  map[string]map[string]bool // list of texts → id → it is used
 }
 
 func (r *rowReader) all() {
@@ -86,6 +92,35 @@ func (r *rowReader) all() {
 	}
 	r.covered()
 	r.texts()
+	if !*r.wrong && rows.circle() {
+		r.add(f.Rules[0].First, "the rules run in a circle", "let nothing have to come before what has to come before it")
+	}
+}
+
+// circle reports whether the rules and the order of the steps contradict each other in some kitchen: in one with all things, or
+// in one without those in whose heating others lie.
+func (r *Rows) circle() bool {
+	hosts := map[string]bool{}
+	for _, k := range r.kinds {
+		hosts[k.rides] = true
+	}
+	for _, alone := range []bool{false, true} {
+		var k Kitchen
+		for _, row := range r.kinds {
+			if alone && hosts[row.id] {
+				continue
+			}
+			for _, side := range []string{Dairy, Meat} {
+				k.Items = append(k.Items, Item{ID: row.id + "-" + side, Kind: row.id, Side: side})
+			}
+		}
+		k.Place.Zone, k.Bedtime = time.UTC, 24*60
+		now := time.Unix(0, 0)
+		if _, err := build(&k, r, newCalendar(&k, now, now), deadlines{eve: now}); err != nil {
+			return true
+		}
+	}
+	return false
 }
 
 func (r *rowReader) rules() {

@@ -36,6 +36,8 @@ const (
 	WhyNeeds     = "needs-" // and a resource
 	WhyCrowded   = "crowded"
 	WhyNoMeal    = "no-meal"
+	WhyNoWindow  = "no-window" // no time of work is long enough
+	WhyClosed    = "closed"    // it is not open when somebody can work
 )
 
 // Changes that are offered, with plan-offer- before them.
@@ -53,6 +55,7 @@ const (
 	NoteOrderBroken = "order-broken"
 	NoteNotProven   = "not-proven"
 	NoteNotMinimal  = "minimal-does-not-fit"
+	NoteAnyHour     = "any-hour" // it takes work at all hours in which the household is awake
 )
 
 // IdleStep is the name of the 24 hours in an item's steps.
@@ -63,7 +66,7 @@ func Whys() []string {
 	out := []string{
 		WhyFinish, WhyCooking, WhyFourthHour, WhyFestival, WhySlack, WhyDaysBefore, WhyFood, WhyRest, WhySleep, WhyWindow, WhyMost,
 		WhyOpening, WhyIdle, WhyIdleWashed, WhyDrains, WhyOwnOrder, WhyFirstStep, WhyMeal, WhyMeals, WhyAwake, WhyDecided, WhyWhenDone,
-		WhyNow, WhyHotOnRest, WhyCrowded, WhyNoMeal,
+		WhyNow, WhyHotOnRest, WhyCrowded, WhyNoMeal, WhyNoWindow, WhyClosed,
 	}
 	for _, name := range resourceNames {
 		out = append(out, WhyBusy+name, WhyNeeds+name)
@@ -77,5 +80,5 @@ func Offers() []string { return []string{OfferEvening, OfferAway, OfferHands, Of
 
 // Notes lists what a household can be told beside its plan.
 func Notes() []string {
-	return []string{NoteFinishAfter, NoteOrderBroken, NoteNotProven, NoteNotMinimal}
+	return []string{NoteFinishAfter, NoteOrderBroken, NoteNotProven, NoteNotMinimal, NoteAnyHour}
 }

@@ -5,7 +5,6 @@ import (
 	"strings"
 	"sync"
 	"testing"
-	"testing/fstest"
 
 	"github.com/stretchr/testify/require"
 
@@ -13,9 +12,11 @@ import (
 	"benyomo/internal/idea/dialog"
 )
 
-// loaded are the built-in rows, read once for all tests.
-var loaded = sync.OnceValues(func() (*Rows, error) {
-	p, err := dialog.Load(dialogs.FS)
+// loaded are the built-in dialogs and their rows, read once for all tests.
+var loaded = sync.OnceValues(func() (*dialog.Pack, error) { return dialog.Load(dialogs.FS) })
+
+var loadedRows = sync.OnceValues(func() (*Rows, error) {
+	p, err := loaded()
 	if err != nil {
 		return nil, err
 	}
@@ -24,27 +25,21 @@ var loaded = sync.OnceValues(func() (*Rows, error) {
 
 func builtIn(t testing.TB) *Rows {
 	t.Helper()
-	rows, err := loaded()
+	rows, err := loadedRows()
 	require.NoError(t, err)
 	return rows
 }
 
-// packWith is the built-in folder with another plan.yaml.
+// packWith is the built-in pack with another plan.yaml.
 func packWith(t testing.TB, text string) *dialog.Pack {
 	t.Helper()
-	fsys := fstest.MapFS{}
-	require.NoError(t, fs.WalkDir(dialogs.FS, ".", func(path string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() {
-			return err
-		}
-		raw, err := fs.ReadFile(dialogs.FS, path)
-		fsys[path] = &fstest.MapFile{Data: raw}
-		return err
-	}))
-	fsys[dialog.FilePlan] = &fstest.MapFile{Data: []byte(text)}
-	p, err := dialog.Load(fsys)
+	p, err := loaded()
 	require.NoError(t, err)
-	return p
+	other := *p
+	other.Planning = &dialog.Planning{}
+	f, ok := dialog.ReadFile(dialog.FilePlan, []byte(text), "docs/plan.md", other.Planning)
+	require.True(t, ok, "%v", f.Err())
+	return &other
 }
 
 // rowsOf are rows that plan no kind of the dialogs; texts of steps and reasons are made up.

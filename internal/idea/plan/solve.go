@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"fmt"
 	"slices"
 	"time"
 )
@@ -12,6 +13,7 @@ type solution struct {
 	start  []int32 // positions of the tasks; never where one has no place
 	value  value
 	proven bool // nothing is better
+	asker  *asker
 }
 
 // fits reports whether everything has its place.
@@ -32,7 +34,7 @@ const exactItems = 12
 // full is the effort for a kitchen's own plan.
 func full(net *network) effort {
 	if len(net.kitchen.Items) <= exactItems {
-		return effort{tries: 8000, nodes: 450_000}
+		return effort{tries: 8000, nodes: 150_000}
 	}
 	return large(net)
 }
@@ -40,7 +42,7 @@ func full(net *network) effort {
 // large is the effort for a kitchen that is too large for a proof.
 func large(net *network) effort {
 	n := max(len(net.tasks), 1)
-	return effort{tries: min(600_000/n, 20_000), nodes: 600_000, width: max(90_000/(n*n), 4)}
+	return effort{tries: min(500_000/n, 20_000), nodes: 600_000, width: max(90_000/(n*n), 4)}
 }
 
 // quick is the effort for the question whether a changed kitchen fits.
@@ -55,14 +57,37 @@ func quick(net *network) effort {
 
 // solve plans the kitchen as it is.
 func solve(k *Kitchen, rows *Rows, now time.Time, how func(*network) effort) (*solution, error) {
-	dl := deadlinesOf(k, now)
-	net, err := build(k, rows, newCalendar(k, now, dl.ready.At), dl)
+	return (&asker{rows: rows, now: now, calendars: map[string]*calendar{}}).solve(k, how)
+}
+
+// asker asks whether this kitchen and kitchens like it fit. What they have in common is found once.
+type asker struct {
+	rows      *Rows
+	now       time.Time
+	calendars map[string]*calendar
+}
+
+func (a *asker) solve(k *Kitchen, how func(*network) effort) (*solution, error) {
+	dl := deadlinesOf(k, a.now)
+	key := fmt.Sprint(k.Work, k.Opening, k.Wake, k.Bedtime, k.Hands, dl.ready.At.Unix())
+	cal := a.calendars[key]
+	if cal == nil {
+		cal = newCalendar(k, a.now, dl.ready.At)
+		a.calendars[key] = cal
+	}
+	net, err := build(k, a.rows, cal, dl)
 	if err != nil {
 		return nil, err
 	}
-	s := &solution{net: net, dl: dl}
+	s := &solution{net: net, dl: dl, asker: a}
 	s.search(how(net))
 	return s, nil
+}
+
+// fits reports whether a kitchen fits, without a proof that it does not.
+func (a *asker) fits(k Kitchen) (bool, error) {
+	s, err := a.solve(&k, quick)
+	return err == nil && s.fits(), err
 }
 
 func (s *solution) search(e effort) {

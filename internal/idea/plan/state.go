@@ -75,14 +75,12 @@ next:
 		if f = t.next[f]; f > last {
 			return never
 		}
-		q := f
-		for _, s := range t.segs {
-			if s.v == 0 {
-				break
-			}
-			for end := q + s.n; q < end; q++ {
-				if !(st.usage[q] + s.v).within(caps) {
-					f = q + 1
+		q := f + t.takes
+		for i := t.last; i >= 0; i-- { // from the far end: a conflict there is left behind at once
+			v := t.segs[i].v
+			for begin := q - t.segs[i].n; q > begin; q-- {
+				if !(st.usage[q-1] + v).within(caps) {
+					f = q
 					continue next
 				}
 			}

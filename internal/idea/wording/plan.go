@@ -34,17 +34,22 @@ func (w Words) Plan(p *plan.Plan, rows *plan.Rows, reasons bool) []Part {
 	)
 	if !p.Fits {
 		g.misfit(p)
+		if len(p.Items) > 0 {
+			g.add(HeadingPart, w.Say("plan-rest"))
+		}
 	}
 	g.body(p)
 	if p.Minimal != nil {
 		g.names = w.planNames(p.Minimal, rows)
 		g.add(HeadingPart, w.Say("plan-minimal"))
+		if !p.Minimal.Ready.At.Equal(p.Ready.At) {
+			g.add(PlainPart, w.Say("plan-ready", "time", w.Moment(p.Minimal.Ready.At), "why", g.why(p.Minimal.Ready.Why, p.Minimal.Ready.Item)))
+		}
 		g.body(p.Minimal)
+		g.notes(p.Minimal)
 		g.names = w.planNames(p, rows)
 	}
-	for _, n := range p.Notes {
-		g.add(PlainPart, w.Say("plan-note-"+n.Why, "item", g.name(n.Item)))
-	}
+	g.notes(p)
 	if p.Boils > 0 {
 		g.add(AsidePart, w.Say("plan-boils", "n", p.Boils))
 	}
@@ -70,6 +75,12 @@ func (w Words) Changes(changes []plan.Change, p *plan.Plan, rows *plan.Rows) []s
 		}
 	}
 	return out
+}
+
+func (g *page) notes(p *plan.Plan) {
+	for _, n := range p.Notes {
+		g.add(PlainPart, g.Say("plan-note-"+n.Why, "item", g.name(n.Item)))
+	}
 }
 
 func (g *page) add(style, text string) {

@@ -198,7 +198,19 @@ func planWasHot(t *turn.Turn, _ chat.Screen, args []string) {
 	if !ok || len(args) != 1 {
 		return
 	}
-	o.HotAgain(t.Rows, args[0], t.Now.UTC())
+	mixed := o.HotAgain(t.Rows, args[0], t.Now.UTC())
+	if len(mixed) > 0 {
+		w := t.Mine()
+		var m chat.Message
+		m.Add(chat.Heading, w.Say("planning-mixed", "items", viewPlan(t, &o).lines.Names(mixed)))
+		m.Add(chat.Plain, w.Say("planning-mixed-how"))
+		m.Row(button(w, "btn-else", "m.go", "words"))
+		t.Say(me(t), chat.Answer, "", m)
+	}
+	if len(mixed) == 1 && mixed[0] == args[0] { // nothing waits anew
+		show(t, screenPlan)
+		return
+	}
 	order(t, o)
 	show(t, screenPlanning)
 }

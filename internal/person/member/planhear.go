@@ -38,8 +38,9 @@ func heardHot(t *turn.Turn, it kitchen.Item) {
 		return
 	}
 	if p := planPick(t, &o, it); p != nil && it.LastHot.After(p.LastHot) {
-		o.HotAgain(t.Rows, p.ID(), it.LastHot.UTC())
-		order(t, o) // only what it changes is told: he looks at the item
+		if len(o.HotAgain(t.Rows, p.ID(), it.LastHot.UTC())) == 0 { // what is kashered is asked about where it was said
+			order(t, o) // only what it changes is told: he looks at the item
+		}
 	}
 }
 
