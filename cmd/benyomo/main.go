@@ -37,6 +37,7 @@ func commands() []command {
 		{"check", "[DIR] [--data FOLDER]", "read the dialogs, built in or in DIR, and list every mistake", runCheck},
 		{"walk", "KIND --purpose PURPOSE [flags]", "walk given answers through the dialog about KIND and say what comes next", runWalk},
 		{"find", "TEXT | --lines FILE", "say which kinds of item a text may mean, the best first", runFind},
+		{"learn", "(-o FILE | --cross N) EXAMPLES… [flags]", "learn from labelled texts which kinds words mean, for find", runLearn},
 		{"draw", "KIND [-o FILE.svg] [flags]", "draw the dialog about KIND as a flowchart", runDraw},
 		{"handbook", "[-o FILE.html] [flags]", "write every dialog into one page for reading and printing", runHandbook},
 		{"times", "(--config FILE | --lat N --lon N --tz ZONE) [flags]", "say the times of a day at a place: sun, hours, rest", runTimes},

@@ -1,9 +1,14 @@
 package dialog
 
 import (
+	"bytes"
+	"errors"
 	"fmt"
 	"io/fs"
 	"slices"
+	"strings"
+
+	"benyomo/internal/idea/linear"
 )
 
 // Finding is what helps to recognise kinds of item in typed words, apart from the names and aliases of the trees. All of it is
@@ -13,8 +18,20 @@ type Finding struct {
 	Groups map[string]map[string][]Word `yaml:"groups"`
 	// Hints narrow an ambiguous name down to the kind under which they stand, and name nothing by themselves.
 	Hints map[string]map[string][]Word `yaml:"hints"`
+	// Sounds are letters that are heard alike where a word is spelled by ear.
+	Sounds Sounds `yaml:"sounds"`
+	// Learned weighs what the words say, as learned from examples; nil where the folder has no file of weights.
+	Learned *linear.Model `yaml:"-"`
 	// Rules say what the groups found in a text mean together, the first that holds before the later ones.
 	Rules []FindRule `yaml:"rules"`
+}
+
+// Sounds says by language how letters are replaced before words are compared by ear: each entry is what is written, a space, and what is heard, or
+// only what is written where nothing is heard. The earlier entries come before the later ones.
+type Sounds struct {
+	Letters map[string][]Word `yaml:"letters"`
+	Ends    map[string][]Word `yaml:"ends"` // only where a word ends
+	Vowels  map[string][]Word `yaml:"vowels"`
 }
 
 // FindRule holds where all groups of All, and none of None, have a word in the text. It says one thing: a kind to offer first,
@@ -27,7 +44,13 @@ type FindRule struct {
 	None    []Word `yaml:"none"`
 }
 
-const fileFind = "find.yaml"
+const (
+	fileFind    = "find.yaml"
+	fileWeights = "find.weights.gz"
+)
+
+// Outside is the class of texts about no kind, among the kinds that the weights know.
+const Outside = "-"
 
 // NamedGroup is the group, of rules only, that holds where the text names a kind outright.
 const NamedGroup = "named"
@@ -42,6 +65,21 @@ func (l *loader) finding(p *Pack) error {
 		return err
 	}
 	p.Finding = f
+	return l.weights(p)
+}
+
+// weights reads what was learned from examples, where there is such a file. A command writes it, not a person.
+func (l *loader) weights(p *Pack) error {
+	raw, err := fs.ReadFile(l.fs, fileWeights)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return fmt.Errorf("read %s: %w", fileWeights, err)
+	}
+	if p.Finding.Learned, err = linear.Read(bytes.NewReader(raw)); err != nil {
+		l.report.add(fileWeights, Word{}, err.Error(), "let benyomo learn write it again")
+	}
 	return nil
 }
 
@@ -57,9 +95,27 @@ func (c *checker) finding() {
 			}
 		}
 	}
+	for _, by := range []map[string][]Word{f.Sounds.Letters, f.Sounds.Ends, f.Sounds.Vowels} {
+		for _, lang := range sortedKeys(by) {
+			for _, w := range by[lang] {
+				if !c.pack.HasLanguage(lang) {
+					c.report.add(fileFind, w, fmt.Sprintf("sounds of the unknown language %q", lang), "use a language of "+fileLanguages)
+				} else if n := len(strings.Fields(w.S)); n != 1 && n != 2 {
+					c.report.add(fileFind, w, "the sound is not one spelling and another", "write what is written, a space, and what is heard")
+				}
+			}
+		}
+	}
 	for _, kind := range sortedKeys(f.Hints) {
 		if c.missing(kind) {
 			c.report.add(fileFind, firstWord(f.Hints[kind]), fmt.Sprintf("hints for %q, which is no kind", kind), "take the kind of a file in kinds")
+		}
+	}
+	if f.Learned != nil {
+		for _, class := range f.Learned.Classes() {
+			if class != Outside && c.missing(class) {
+				c.report.add(fileWeights, Word{}, fmt.Sprintf("there are weights for %q, which is no kind", class), "let benyomo learn write it again")
+			}
 		}
 	}
 	for _, r := range f.Rules {

@@ -66,17 +66,42 @@ type part struct {
 	spent  bool // it has narrowed another one
 }
 
+// heard is what the words and rules make of a text, with all that led to it.
+type heard struct {
+	words   []word
+	spans   []span          // every phrase
+	parts   []*part         // everything that is named, also what is not meant
+	groups  map[string]bool // that have a word in the text
+	outside bool            // a rule says that it is about something else
+	result  Result
+}
+
 // Find says what the text may mean. It is safe for many callers at once, and quick whatever the text is.
 func (f *Finder) Find(text string) Result {
+	h := f.hear(text)
+	if f.model != nil {
+		return f.weigh(h)
+	}
+	r := h.result
+	if h.outside {
+		r.Kinds, r.Purpose = nil, ""
+	}
+	r.settle()
+	return r
+}
+
+// hear goes by words and rules alone.
+func (f *Finder) hear(text string) heard {
 	words := split(text)
 	f.forms(words)
 	spans := f.spans(words)
-	r := Result{Lang: f.language(words), Greeting: f.greets(words, spans)}
+	h := heard{words: words, spans: spans, groups: map[string]bool{}}
+	r, groups := &h.result, h.groups
+	r.Lang, r.Greeting = f.language(words), f.greets(words, spans)
 	named := chosen(spans)
-	parts := f.parts(words, named)
-	narrow(parts)
-	parts = f.sift(parts, len(words))
-	groups := map[string]bool{}
+	h.parts = f.parts(words, named)
+	narrow(h.parts)
+	parts := f.sift(slices.Clone(h.parts), len(words))
 	for _, s := range spans {
 		if s.group != "" && !(s.cost >= costSqueeze && within(s, named, costMost)) && !(f.exact[s.group] && within(s, named, 0)) {
 			groups[s.group] = true
@@ -91,12 +116,11 @@ func (f *Finder) Find(text string) Result {
 		parts = slices.DeleteFunc(parts, func(p *part) bool { return p.intake && p.to-p.from < shortText && p.to-p.from < len(words) }) // something happened, but to what?
 	}
 	var lead []string
-	outside := false
 	for _, x := range f.rules {
 		switch {
 		case !x.holds(groups):
 		case x.outside:
-			outside = outside || len(lead) == 0
+			h.outside = h.outside || len(lead) == 0
 		case x.offer != "":
 			if f.pack.Tree(x.offer) != nil && !slices.Contains(lead, x.offer) {
 				lead = append(lead, x.offer)
@@ -105,15 +129,15 @@ func (f *Finder) Find(text string) Result {
 			r.Purpose = cmp.Or(r.Purpose, x.purpose)
 		}
 	}
-	if outside {
-		r.Purpose = ""
-		return r
-	}
 	r.Kinds = f.rank(parts, lead, groups[groupCalm] && groups[dialog.NamedGroup])
+	return h
+}
+
+// settle says what follows from the kind that comes first.
+func (r *Result) settle() {
 	if r.MixUp = len(r.Kinds) > 0 && r.Kinds[0].Kind == MixUp; r.MixUp && r.Purpose == dialog.MeatDairy {
 		r.Purpose = "" // the two sides are what met, not what is wanted
 	}
-	return r
 }
 
 func (x rule) holds(groups map[string]bool) bool {

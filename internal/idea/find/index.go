@@ -7,6 +7,7 @@ import (
 	"unicode"
 
 	"benyomo/internal/idea/dialog"
+	"benyomo/internal/idea/linear"
 )
 
 // Names of the groups that the finder itself understands; all others are only for the rules.
@@ -40,9 +41,11 @@ type phrase struct {
 // Finder recognises kinds in typed words. It is built once and never changes: many may use it at once.
 type Finder struct {
 	pack     *dialog.Pack
+	model    *linear.Model // what was learned from examples, or nil
 	rules    []rule
 	endings  []string
 	prefixes []string
+	sounds   folding // how words are spelled by ear
 	intake   map[string]bool
 	exact    map[string]bool                // groups that are only in rules about something else
 	weak     map[string]bool                // kind and phrase
@@ -75,7 +78,7 @@ type rule struct {
 // New builds the index of a pack.
 func New(p *dialog.Pack) *Finder {
 	f := &Finder{
-		pack: p, intake: map[string]bool{}, exact: map[string]bool{}, weak: map[string]bool{}, single: map[string]map[string]bool{}, first: map[string][]*phrase{},
+		pack: p, model: p.Finding.Learned, intake: map[string]bool{}, exact: map[string]bool{}, weak: map[string]bool{}, single: map[string]map[string]bool{}, first: map[string][]*phrase{},
 		rest: map[string]map[string]bool{}, joined: map[string][]*phrase{}, named: map[string]bool{}, vocab: map[string]uint64{},
 		known: map[string]bool{}, prose: map[string]bool{}, sound: map[string][]string{}, groups: map[string]map[string][]string{},
 	}
@@ -87,6 +90,7 @@ func New(p *dialog.Pack) *Finder {
 			}
 		}
 	}
+	f.sounds = newFolding(p)
 	f.prefixes, f.endings = f.letters(groupPrefixes), f.letters(groupEndings)
 	for _, r := range p.Finding.Rules {
 		f.rules = append(f.rules, rule{r.Offer.S, r.Purpose.S, r.Outside, plain(r.All), plain(r.None)})
@@ -289,7 +293,7 @@ func (f *Finder) spellings() {
 		}
 		add(w)
 		if length(w) >= 3 {
-			s := sounded(w)
+			s := f.sounds.heard(w)
 			f.sound[s] = append(f.sound[s], w)
 		}
 	}

@@ -92,7 +92,7 @@ func (f *Finder) byEar(w string, cost float64, left int, add func(string, float6
 		return
 	}
 	for _, s := range f.stems(w) {
-		for _, like := range f.sound[sounded(s)] {
+		for _, like := range f.sound[f.sounds.heard(s)] {
 			if length(like) >= 4 && latin(like) == latin(w) {
 				add(like, cost+costSound)
 			}

@@ -95,16 +95,18 @@ func builtIn(t testing.TB) *dialog.Pack {
 	return p
 }
 
-// The texts that were read while the words were chosen. The floors are what was measured in the end.
+// The texts that the words were chosen with and the weights are learned from: this only guards against a step back.
 func TestDevelop(t *testing.T) {
 	f := find.New(builtIn(t))
 	for _, c := range []struct {
 		file                         string
 		first, third, purpose, wrong float64 // in percent; wrong is the most allowed
 	}{
-		{"develop.tsv", 97.4, 99.2, 98, 3},
+		{"develop.tsv", 99, 99, 98, 1},
 		{"develop2.tsv", 99, 99.5, 97, 1},
-		{"develop3.tsv", 95.5, 98, 95, 1.5},
+		{"develop3.tsv", 99, 99, 95, 1.5},
+		{"develop4.tsv", 98.3, 99.5, 91, 1.5},
+		{"develop5.tsv", 99, 99, 87, 1},
 	} {
 		t.Run(c.file, func(t *testing.T) {
 			var all total
@@ -131,37 +133,47 @@ func TestDevelop(t *testing.T) {
 	}
 }
 
-// The texts that nobody reads: only totals are printed. The floors are what was measured; the goals (97 % first, 99 % among
+// The texts that nobody reads, and from which nothing is learned: only totals are printed. The floors are what was measured; the goals (97 % first, 99 % among
 // the first three, 3 % wrongly matched) are not reached, see docs/find.md.
 func TestMeasure(t *testing.T) {
 	f := find.New(builtIn(t))
-	var all total
-	by := map[string]*total{}
-	for _, l := range read(t, "measure.tsv") {
-		r := f.Find(l.text)
-		kinds := r.Names()
-		all.add(l, kinds)
-		if len(l.kinds) > 0 {
-			all.purposes++
-			if strings.Trim(l.purpose, "-") == r.Purpose {
-				all.purpose++
+	for _, c := range []struct {
+		file                         string
+		first, third, offered, wrong float64 // in percent; wrong is the most allowed
+	}{
+		{"measure.tsv", 91.5, 94.8, 91.8, 2.5},
+		{"measure2.tsv", 83.1, 88.6, 86.2, 7.2},
+		{"held.tsv", 81.4, 88.1, 87.1, 11},
+	} {
+		t.Run(c.file, func(t *testing.T) {
+			var all total
+			by := map[string]*total{}
+			for _, l := range read(t, c.file) {
+				r := f.Find(l.text)
+				kinds := r.Names()
+				all.add(l, kinds)
+				if len(l.kinds) > 0 {
+					all.purposes++
+					if strings.Trim(l.purpose, "-") == r.Purpose {
+						all.purpose++
+					}
+				}
+				k := "language " + l.lang
+				if by[k] == nil {
+					by[k] = &total{}
+				}
+				by[k].add(l, kinds)
 			}
-		}
-		for _, k := range append([]string{"language " + l.lang}, l.kinds...) {
-			if by[k] == nil {
-				by[k] = &total{}
+			for _, k := range slices.Sorted(maps.Keys(by)) {
+				t.Log(k, by[k])
 			}
-			by[k].add(l, kinds)
-		}
+			t.Logf("%v; purpose right %.1f %%", all, share(all.purpose, all.purposes))
+			require.Greater(t, all.texts, 300)
+			require.Greater(t, all.outside, 60)
+			require.GreaterOrEqual(t, share(all.first, all.texts), c.first)
+			require.GreaterOrEqual(t, share(all.third, all.texts), c.third)
+			require.GreaterOrEqual(t, share(all.offered, all.labels), c.offered)
+			require.LessOrEqual(t, share(all.wrong, all.outside), c.wrong)
+		})
 	}
-	for _, k := range slices.Sorted(maps.Keys(by)) {
-		t.Log(k, by[k])
-	}
-	t.Logf("%v; purpose right %.1f %%", all, share(all.purpose, all.purposes))
-	require.Greater(t, all.texts, 400)
-	require.Greater(t, all.outside, 60)
-	require.GreaterOrEqual(t, share(all.first, all.texts), 89.5)
-	require.GreaterOrEqual(t, share(all.third, all.texts), 94.7)
-	require.GreaterOrEqual(t, share(all.offered, all.labels), 91.9)
-	require.LessOrEqual(t, share(all.wrong, all.outside), 9.7)
 }

@@ -166,29 +166,6 @@ func squeezed(w string) string {
 	return b.String()
 }
 
-// sounds are letters of Latin writing that stand for one sound where a word of another language is spelled by ear.
-var sounds = strings.NewReplacer("tch", "h", "sch", "s", "kh", "h", "ch", "h", "sh", "s", "tz", "z", "ts", "z", "ph", "f", "th", "t", "ck", "k", "qu", "k", "c", "k",
-	"q", "k", "w", "v", "y", "i", "ee", "i", "oo", "u", "ou", "u", "ei", "e", "ai", "a", "j", "g", "x", "ks")
-
-// alike are Hebrew letters that are heard alike, or written in some spellings only; vowels are Latin ones that are confused.
-var (
-	alike  = strings.NewReplacer("וו", "ו", "יי", "י", "א", "", "ט", "ת", "ק", "כ")
-	vowels = strings.NewReplacer("o", "a", "e", "i")
-)
-
-// sounded spells a Latin word by ear, so that two ways of writing a foreign word meet.
-func sounded(w string) string {
-	if !latin(w) {
-		return alike.Replace(w)
-	}
-	s := squeezed(sounds.Replace(w))
-	s = strings.TrimSuffix(s, "h")
-	if t, ok := strings.CutSuffix(s, "s"); ok && len(t) > 3 {
-		s = t + "t" // -os and -ot
-	}
-	return vowels.Replace(s)
-}
-
 // distance is the number of letters dropped, doubled, changed or swapped between two words (Damerau–Levenshtein, each place
 // touched once), or more than most where it is more.
 func distance(a, b []rune, most int) int {
