@@ -25,6 +25,7 @@ import (
 	"benyomo/internal/engine/store"
 	"benyomo/internal/idea/dialog"
 	"benyomo/internal/idea/find"
+	"benyomo/internal/idea/wording"
 	"benyomo/internal/stage"
 )
 
@@ -144,12 +145,21 @@ func (p *play) settle() {
 	require.NoError(p.t, p.stage.Settled(ctx))
 }
 
+// fleeting are texts that may be replaced before they are sent: whether they are is a race, and no part of a conversation.
+var fleeting = func() (out []string) {
+	for _, l := range pack.Languages {
+		out = append(out, wording.In(pack, l.Code.S, time.UTC).Say("planning-being-made"))
+	}
+	return out
+}()
+
 // told renders what the bot did since it was last asked.
 func (p *play) told() []string {
 	entries := p.stage.Server.Log(p.seen)
 	if len(entries) > 0 {
 		p.seen = entries[len(entries)-1].N
 	}
+	entries = slices.DeleteFunc(entries, func(e server.Entry) bool { return slices.Contains(fleeting, e.Text) })
 	// Deliveries to different chats overtake each other, and the answer to a press goes out beside the messages: the file's
 	// order is by chat, and in each the messages first.
 	slices.SortStableFunc(entries, func(a, b server.Entry) int {
