@@ -26,7 +26,6 @@ type exact struct {
 	low     []int32
 	free    []int32
 	scratch []int32
-	auto    []int
 	load    *workload
 	jobs    []job
 	taken   []job
