@@ -85,8 +85,8 @@ func Parse(name string, raw []byte, rows *Rows, zone func(string) (*time.Locatio
 	var out File
 	k := &out.Kitchen
 	k.Place = r.place(f.Place, zone)
-	if err := file.Err(); err != nil {
-		return File{}, err // all times are the place's
+	if k.Place.Zone == nil { // a mistake already: what else is wrong is said too
+		k.Place.Zone = time.UTC
 	}
 	when := func(w dialog.Word, setting string) time.Time { return r.when(w, setting, k.Place.Zone) }
 	out.Now, k.Finish, k.Food, k.LastMeal = when(f.Now, "now"), when(f.Finish, "finish"), when(f.Food, "food"), when(f.LastMeal, "last-meal")
