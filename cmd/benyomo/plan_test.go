@@ -25,7 +25,7 @@ func TestPlan(t *testing.T) {
 
 	got = call(t, "plan", "--lang", "he", examplePlan)
 	require.Equal(t, fine, got.code, got.stderr)
-	require.Contains(t, got.stdout, "הכול נכנס בזמן.")
+	require.Contains(t, got.stdout, "יש זמן להכול.")
 
 	got = call(t, "plan", "--json", examplePlan)
 	require.Equal(t, fine, got.code, got.stderr)
@@ -75,7 +75,7 @@ func TestRowsOfAnAuthor(t *testing.T) {
 		require.NoError(t, os.WriteFile(file, []byte(strings.NewReplacer(pairs...).Replace(string(raw))), 0o600))
 	}
 
-	rewrite("Oven, by its highest heat", "The big oven")
+	rewrite("Oven at its highest heat", "The big oven")
 	require.Equal(t, fine, call(t, "check", dir).code)
 	got := call(t, "plan", "--dialogs", dir, examplePlan)
 	require.Equal(t, fine, got.code, got.stderr)

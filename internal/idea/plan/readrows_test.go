@@ -22,9 +22,9 @@ func TestBrokenRows(t *testing.T) {
 	for _, tt := range []struct{ old, new, want string }{
 		{"  - row: oven\n", "  - row: fridge\n", `the row "fridge" stands twice`},
 		{"  - row: oven\n    name:", "  - row: \"\"\n    name:", "the row has no id: write row:"},
-		{"{en: \"Oven, by its highest heat\", he: ", "{en: \"\", he: ", "the row's name is empty, or longer than 120 characters"},
-		{"name: {en: \"Hot plate\", he: \"פלטה\"}", "name: {en: \"Hot plate\"}", "the row's name lacks the language he: add it"},
-		{"name: {en: \"Hot plate\", he: \"פלטה\"}", "name: {en: \"Hot plate\", he: \"פלטה\", fr: plat}", `the row's name has the unknown language "fr"`},
+		{"{en: \"Oven at its highest heat\", he: ", "{en: \"\", he: ", "the row's name is empty, or longer than 120 characters"},
+		{"name: {en: \"Hot plate\", he: \"פלטת שבת\"}", "name: {en: \"Hot plate\"}", "the row's name lacks the language he: add it"},
+		{"name: {en: \"Hot plate\", he: \"פלטת שבת\"}", "name: {en: \"Hot plate\", he: \"פלטת שבת\", fr: plat}", `the row's name has the unknown language "fr"`},
 		{"last-use: own\n    days-before-eve", "last-use: mine\n    days-before-eve", `last-use is "mine": write own, meal, none`},
 		{"    last-use: own\n    days-before-eve", "    days-before-eve", `the row "self-clean-oven" lacks last-use`},
 		{"days-before-eve: 7", "days-before-eve: 70", "days-before-eve is 70: write a number from 0 to 60"},

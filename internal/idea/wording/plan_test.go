@@ -86,7 +86,7 @@ func TestPlanNames(t *testing.T) {
 	for _, want := range []string{"Pot (meat): scrub", "Pot (dairy): scrub", "Pot (dairy) no. 2: scrub", "The blue one: scrub"} {
 		require.Contains(t, text, want)
 	}
-	require.Contains(t, text, "Pot (dairy), Pot (dairy) no. 2, The blue one: boil (", "a round is one line")
+	require.Contains(t, text, "Pot (dairy), Pot (dairy) no. 2, The blue one: kasher by boiling (", "a round is one line")
 	require.NotContains(t, wording.Plain(wording.In(pack, "en", place.Zone).Plan(&p, rows, false)), "(24 hours", "without reasons")
 }
 
@@ -99,7 +99,7 @@ func TestPlanSaysLocalTimes(t *testing.T) {
 		Items: []plan.ItemPlan{{ID: "oven", Kind: "oven", Steps: []plan.Step{{Name: "heat", Begins: at, Ends: at.Add(time.Hour), Why: plan.WhyFinish, Awake: true}}}},
 	}
 	text := wording.Plain(wording.In(pack, "en", place.Zone).Plan(&p, rows, false))
-	require.Contains(t, text, "Mon 19 Apr\n23:30–Tue 20 Apr at 00:30 Oven, by its highest heat: heating [an adult awake at home]")
+	require.Contains(t, text, "Mon 19 Apr\n23:30–Tue 20 Apr at 00:30 Oven at its highest heat: heating [an adult awake at home]")
 	require.Contains(t, text, "Finish line: Mon 19 Apr at 23:30 (cooking for Pesach begins).")
 }
 
@@ -115,17 +115,17 @@ func TestPlanChangesAreSaid(t *testing.T) {
 		{What: plan.ChangedReady, From: at, To: at}, {What: plan.ChangedFit, Item: "oven"}, {What: plan.ChangedFit, Item: "sink", Why: plan.WhyNow},
 	}
 	require.Equal(t, []string{
-		"The last hot meal is over by Mon 19 Apr at 20:00.",
-		"There is no last hot meal to keep any more.",
-		"Oven, by its highest heat: last use by Mon 19 Apr at 20:00.",
-		"Oven, by its highest heat: no last use to keep any more.",
-		"Oven, by its highest heat: heating now begins Mon 19 Apr at 20:00.",
-		"Oven, by its highest heat: heating is no longer in the plan.",
-		"Oven, by its highest heat: no hot use now begins Mon 19 Apr at 20:00.",
-		"Oven, by its highest heat: heating now ends Mon 19 Apr at 20:00.",
-		"Everything is over by Mon 19 Apr at 20:00.",
-		"It fits now: Oven, by its highest heat.",
-		"It does not fit any more: Sink (there is not time enough before the finish line).",
+		"Last hot chametz meal: over by Mon 19 Apr at 20:00.",
+		"The plan no longer has a last hot chametz meal.",
+		"Oven at its highest heat: last use by Mon 19 Apr at 20:00.",
+		"Oven at its highest heat: the plan no longer has a last use.",
+		"Oven at its highest heat: heating – now from Mon 19 Apr at 20:00.",
+		"Oven at its highest heat: heating is no longer in the plan.",
+		"Oven at its highest heat: no hot use – now from Mon 19 Apr at 20:00.",
+		"Oven at its highest heat: heating – now until Mon 19 Apr at 20:00.",
+		"Everything is done by Mon 19 Apr at 20:00.",
+		"Fits now: Oven at its highest heat.",
+		"Does not fit now: Sink (there is not enough time before the finish line).",
 	}, wording.In(pack, "en", place.Zone).Changes(changes, p, rows))
 	for _, line := range wording.In(pack, "he", place.Zone).Changes(changes, p, rows) {
 		require.NotRegexp(t, unsaid, line)

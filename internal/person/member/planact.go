@@ -233,6 +233,7 @@ func planFix(t *turn.Turn, _ chat.Screen, args []string) {
 func drawPlanWhole(v planView, s chat.Screen, m *chat.Message) {
 	w, o := v.w, v.order
 	v.standing(m)
+	v.cautions(m, o.Plan.Tasks())
 	var day []plan.Task
 	flush := func() {
 		if len(day) > 0 {

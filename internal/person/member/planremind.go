@@ -99,10 +99,9 @@ func planReminder(t *turn.Turn, o *plan.Order, due []plan.Alert) chat.Message {
 			}
 		case plan.AlertWork:
 			if first := a.Tasks[0].Begins; t.Now.Before(a.Tasks[len(a.Tasks)-1].Ends) {
-				v.part(&m, w.Say("planning-soon", "when", w.Near(first, t.Now)), a.Tasks)
-				if hot(a.Tasks) {
-					m.Add(chat.Plain, w.Say("planning-cautions"))
-				}
+				m.Add(chat.Heading, w.Say("planning-soon", "when", w.Near(first, t.Now)))
+				v.cautions(&m, a.Tasks)
+				v.part(&m, "", a.Tasks)
 			}
 		case plan.AlertHeat:
 			m.Add(chat.Heading, w.Say("planning-over", "task", v.lines.Task(a.Tasks[0])))
@@ -118,16 +117,6 @@ func planReminder(t *turn.Turn, o *plan.Order, due []plan.Alert) chat.Message {
 		m.Row(planButton(w))
 	}
 	return m
-}
-
-// hot reports whether something of it is hot: its cautions are with each item's answer.
-func hot(tasks []plan.Task) bool {
-	for _, t := range tasks {
-		if t.Hot() {
-			return true
-		}
-	}
-	return false
 }
 
 // planButton leads to the plan, from anywhere.

@@ -86,6 +86,7 @@ func (v planView) days(m *chat.Message) {
 			next = append(next, task)
 		}
 	}
+	v.cautions(m, v.running(), today, tomorrow, next)
 	v.overdue(m, v.w.Say("planning-overdue"), v.order.Plan.Overdue(now))
 	v.part(m, v.w.Say("planning-now"), v.running())
 	v.part(m, v.w.Say("planning-today"), today)
@@ -104,6 +105,16 @@ func sameDay(a, b time.Time) bool {
 	return y == y2 && m == m2 && d == d2
 }
 
+// cautions says, before anything hot is listed, that the cautions of each thing come first.
+func (v planView) cautions(m *chat.Message, lists ...[]plan.Task) {
+	for _, tasks := range lists {
+		if slices.ContainsFunc(tasks, plan.Task.Hot) {
+			m.Add(chat.Plain, v.w.Say("planning-cautions"))
+			return
+		}
+	}
+}
+
 // overdue adds tasks of the past, which may be of other days, under a heading.
 func (v planView) overdue(m *chat.Message, heading string, tasks []plan.Task) {
 	if len(tasks) == 0 {
@@ -119,12 +130,12 @@ func (v planView) overdue(m *chat.Message, heading string, tasks []plan.Task) {
 	m.Add(chat.Plain, strings.Join(lines, "\n"))
 }
 
-// part adds tasks under a heading; none is nothing.
+// part adds tasks, under a heading if there is one; none is nothing.
 func (v planView) part(m *chat.Message, heading string, tasks []plan.Task) {
-	if len(tasks) == 0 {
-		return
+	var lines []string
+	if heading != "" && len(tasks) > 0 {
+		lines = append(lines, heading)
 	}
-	lines := []string{heading}
 	for _, task := range tasks {
 		lines = append(lines, v.lines.Line(task))
 	}

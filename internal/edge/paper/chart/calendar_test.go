@@ -303,7 +303,7 @@ func TestARoundKeepsItsEvents(t *testing.T) {
 	boils := func(e example) []string {
 		var out []string
 		for uid, ev := range byUID(t, read(t, written(t, e, "en", e.file()))) {
-			if s := text(t, ev.Component, ical.PropSummary); strings.Contains(s, "Cutlery") && strings.HasSuffix(s, ": boil") {
+			if s := text(t, ev.Component, ical.PropSummary); strings.Contains(s, "Cutlery") && strings.HasSuffix(s, ": kasher by boiling") {
 				out = append(out, uid)
 			}
 		}

@@ -255,7 +255,7 @@ func TestWhatIsSharedStandsOnce(t *testing.T) {
 	for _, m := range named(e.drawn(t, "en"), "name") {
 		texts = append(texts, m.Text)
 	}
-	require.Contains(t, strings.Join(texts, " "), "Oven, by its highest heat + Gas grates")
+	require.Contains(t, strings.Join(texts, " "), "Oven at its highest heat + Gas grates")
 }
 
 // Bars are where their times are: an hour after the beginning of the band is an hour's width from its edge.
