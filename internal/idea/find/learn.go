@@ -62,7 +62,8 @@ func (f *Finder) ReadExamples(r io.Reader) ([]Example, error) {
 	return out, nil
 }
 
-// Learn trains weights on examples, and on the names and aliases of the pack. It takes a second or a few.
+// Learn trains weights on examples, and on the names and aliases of the pack. An example that is given several times counts so
+// often. It takes some seconds.
 func (f *Finder) Learn(examples []Example) *linear.Model {
 	var in []linear.Example
 	add := func(e Example, weight float64) {
@@ -72,8 +73,15 @@ func (f *Finder) Learn(examples []Example) *linear.Model {
 		}
 		in = append(in, linear.Example{Input: f.features(f.hear(e.Text)), Right: right, Weight: weight})
 	}
+	times := map[string]float64{}
 	for _, e := range examples {
-		add(e, 1)
+		times[e.Text]++
+	}
+	for _, e := range examples {
+		if n := times[e.Text]; n > 0 {
+			add(e, n)
+			times[e.Text] = 0
+		}
 	}
 	for _, e := range f.names() {
 		add(e, shareName)
