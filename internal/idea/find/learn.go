@@ -16,7 +16,7 @@ import (
 var training = linear.Training{Epochs: 12, Rate: 0.07, Shrink: 1e-4, Least: 2, Slight: 0.02}
 
 const (
-	shareName   = 0.3  // what a name or an alias counts as an example, beside a text
+	shareName   = 0.6  // what a name or an alias counts as an example, beside a text
 	leastWeight = 0.05 // what is smaller is not written
 	longestText = 1 << 20
 )

@@ -18,7 +18,7 @@ import (
 )
 
 // learnedFrom are the files of examples that the built-in weights come from.
-var learnedFrom = []string{"develop.tsv", "develop2.tsv", "develop3.tsv", "develop4.tsv", "develop5.tsv", "develop6.tsv", "develop6.tsv", "develop6.tsv",
+var learnedFrom = []string{"develop.tsv", "develop2.tsv", "develop3.tsv", "develop4.tsv", "develop5.tsv", "develop6.tsv", "develop6.tsv",
 	"develop7.tsv", "develop7.tsv"}
 
 func unpacked(t *testing.T, raw []byte) string {
@@ -33,7 +33,7 @@ func unpacked(t *testing.T, raw []byte) string {
 // The built-in weights are what the trainer makes of the examples, the names and the words. Where they are not, write them anew:
 //
 //	cd testdata/find && benyomo learn -o ../../dialogs/find.weights.gz develop.tsv develop2.tsv develop3.tsv develop4.tsv develop5.tsv \
-//	    develop6.tsv develop6.tsv develop6.tsv develop7.tsv develop7.tsv
+//	    develop6.tsv develop6.tsv develop7.tsv develop7.tsv
 func TestWeightsAreWhatTheTrainerMakes(t *testing.T) {
 	f := find.New(builtIn(t))
 	var examples []find.Example
