@@ -65,9 +65,12 @@ func serve(t *testing.T, s *server.Server) string {
 	return h.URL
 }
 
+// slow is how much slower than by itself a program may be under the race detector, with all other tests beside it on two cores.
+const slow = 3
+
 // within gives a wait a bound that a healthy program never meets.
 func within(t *testing.T, d time.Duration) context.Context {
-	ctx, cancel := context.WithTimeout(t.Context(), d)
+	ctx, cancel := context.WithTimeout(t.Context(), slow*d)
 	t.Cleanup(cancel)
 	return ctx
 }

@@ -94,7 +94,7 @@ func newWorld(t *testing.T, limit time.Duration) (*world, context.Context) {
 	h.Config.ConnState = w.front.connection
 	h.Start()
 	w.api = h.URL
-	ctx, cancel := context.WithTimeout(t.Context(), limit)
+	ctx, cancel := context.WithTimeout(t.Context(), slow*limit)
 	var following sync.WaitGroup
 	following.Go(func() { w.phones.follow(ctx) })
 	t.Cleanup(func() {
